@@ -1,1 +1,17 @@
-//! stub
+//! Formulas and small solvers of sealed-unit fluid service, each with its source and valid range:
+//! numbers in, numbers with uncertainty out.
+//!
+//! This crate must never know what a unit sheet or a job is, and has no clock, no randomness, no files.
+
+pub mod ageing;
+pub mod balance;
+mod error;
+pub mod expansion;
+pub mod level;
+pub mod renewal;
+pub mod runoff;
+pub mod torque;
+pub mod viscosity;
+pub mod warmup;
+
+pub use error::{Limits, PhysicsError};
