@@ -1,1 +1,16 @@
-//! stub
+//! Unit sheets: what the manual says about one kind of unit, with a source for each value. Their TOML
+//! format, its schema, its checks with line and column, and the shipped examples.
+//!
+//! This crate must never know what a job, a formula of fluid physics, a file system or a clock is.
+
+mod finding;
+mod fluid;
+mod format;
+mod plug;
+mod procedure;
+
+pub use finding::{Checked, Finding, Severity};
+pub use fluid::Fluid;
+pub use format::{Capacity, Interval, Limits, Selector, Sheet, Sourced, Standpipe, Status};
+pub use plug::{Plug, Role, Seal, Spot};
+pub use procedure::Family;

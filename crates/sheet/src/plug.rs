@@ -1,0 +1,80 @@
+//! Plugs: the threaded closures of a unit.
+
+use crate::Sourced;
+use quantity::{Length, Span, Torque};
+use serde::Serialize;
+
+/// What a plug is for; one plug may have two roles.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Role {
+    /// Fluid goes in here.
+    Fill,
+    /// Surplus runs off here.
+    Level,
+    /// The sump empties here.
+    Drain,
+}
+
+impl Role {
+    /// Every role.
+    pub const ALL: [Self; 3] = [Self::Fill, Self::Level, Self::Drain];
+    /// The word used in a sheet.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Fill => "fill",
+            Self::Level => "level",
+            Self::Drain => "drain",
+        }
+    }
+}
+
+/// The seal under a plug.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Seal {
+    /// Kind and size, in the manual's words.
+    pub kind: String,
+    /// True when a new one is needed each time.
+    pub single_use: bool,
+}
+
+/// Where a plug sits, for drawing: from the centroid of the sump surface and from the pan floor.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Spot {
+    /// Along the vehicle, positive ahead of the surface centroid.
+    pub along: Length,
+    /// Height above the pan floor.
+    pub up: Length,
+}
+
+/// A threaded closure.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Plug {
+    /// Short name, unique in the sheet.
+    pub id: String,
+    /// Name for people.
+    pub name: String,
+    /// What it is for, at least one role.
+    pub roles: Vec<Role>,
+    /// Where to find it.
+    pub place: String,
+    /// The bit or socket that fits it.
+    pub drive: String,
+    /// Thread, "M18x1.5" for instance.
+    pub thread: Option<String>,
+    /// Tightening torque.
+    pub torque: Option<Sourced<Span<Torque>>>,
+    /// Its seal.
+    pub seal: Option<Seal>,
+    /// What can hurt at this plug.
+    pub hazard: Option<String>,
+    /// Where it sits, for drawing.
+    pub at: Option<Spot>,
+}
+
+impl Plug {
+    /// True when the plug has this role.
+    pub fn has(&self, role: Role) -> bool {
+        self.roles.contains(&role)
+    }
+}
