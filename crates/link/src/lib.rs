@@ -5,3 +5,4 @@
 //! vehicle and reads no clock: time is handed in.
 
 pub mod readings;
+pub mod simulate;
