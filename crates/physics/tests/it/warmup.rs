@@ -1,0 +1,1 @@
+//! Checks of this subject against figures from outside the project.
