@@ -1,0 +1,123 @@
+//! A copy of the whole database, made while it is in use.
+
+use std::{
+    fs::{self, File},
+    io,
+    path::{Path, PathBuf},
+};
+
+use sqlx::sqlite::{SqliteConnectOptions, SqlitePoolOptions};
+
+use crate::{Backup, Store, StoreError, fault::Fault, migrate};
+
+impl Store {
+    /// Copies the database to `to` as it stands at one moment; writers go on meanwhile.
+    ///
+    /// The copy is written under another name in the same folder, checked from end to end, forced to disk and only then
+    /// given its name, so a file called `to` is always whole. A job that is damaged here is damaged in the copy and does not
+    /// stop the others from being kept; [`Store::verify_all`] tells. To go back to a backup, open a copy of it.
+    ///
+    /// # Errors
+    /// [`StoreError::Exists`] if there is something at `to`; [`StoreError::Corrupt`] if the copy does not check;
+    /// [`StoreError::CannotOpen`], [`StoreError::Full`], [`StoreError::Disk`] as the disk says. Nothing is left behind.
+    pub async fn backup(&self, to: &Path) -> Result<Backup, StoreError> {
+        if to.symlink_metadata().is_ok() {
+            return Err(StoreError::Exists { path: to.to_owned() });
+        }
+        let part = part_of(to)?;
+        let result = self.copy(&part, to).await;
+        // Gone already if all went well.
+        let _ = fs::remove_file(&part);
+        result
+    }
+
+    async fn copy(&self, part: &Path, to: &Path) -> Result<Backup, StoreError> {
+        let name = part.to_str().ok_or_else(|| StoreError::CannotOpen {
+            path: to.to_owned(),
+            detail: "its name is not valid UTF-8".to_owned(),
+        })?;
+        sqlx::query("VACUUM INTO $1")
+            .bind(name)
+            .execute(&self.reader)
+            .await
+            .map_err(|error| StoreError::from_sqlx(to, error))?;
+        let (jobs, entries) = check(part, to).await?;
+        let (from, named) = (part.to_owned(), to.to_owned());
+        let bytes = tokio::task::spawn_blocking(move || settle(&from, &named))
+            .await
+            .map_err(|error| StoreError::Disk { path: to.to_owned(), detail: error.to_string() })?
+            .map_err(|error| match error.kind() {
+                io::ErrorKind::AlreadyExists => StoreError::Exists { path: to.to_owned() },
+                io::ErrorKind::StorageFull => StoreError::Full { path: to.to_owned() },
+                _ => StoreError::Disk { path: to.to_owned(), detail: error.to_string() },
+            })?;
+        Ok(Backup { bytes, jobs, entries })
+    }
+}
+
+/// A name beside `to` that nobody else uses.
+fn part_of(to: &Path) -> Result<PathBuf, StoreError> {
+    let name = to
+        .file_name()
+        .ok_or_else(|| StoreError::CannotOpen { path: to.to_owned(), detail: "it names no file".to_owned() })?;
+    let mut part = std::ffi::OsString::from(".");
+    part.push(name);
+    part.push(format!(".{}.part", std::process::id()));
+    let part = to.with_file_name(part);
+    match fs::remove_file(&part) {
+        // Left over from a run that was stopped half-way.
+        Ok(()) => Ok(part),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(part),
+        Err(error) => Err(StoreError::Disk { path: to.to_owned(), detail: error.to_string() }),
+    }
+}
+
+/// Reads the copy back from end to end.
+async fn check(part: &Path, to: &Path) -> Result<(usize, usize), StoreError> {
+    let options = SqliteConnectOptions::new().filename(part).read_only(true);
+    let pool = SqlitePoolOptions::new()
+        .max_connections(1)
+        .connect_with(options)
+        .await
+        .map_err(|error| StoreError::from_sqlx(to, error))?;
+    let copy = Store { path: to.to_owned(), writer: pool.clone(), reader: pool, fault: Fault::default() };
+    let result = copy.count().await;
+    copy.close().await;
+    result
+}
+
+impl Store {
+    async fn count(&self) -> Result<(usize, usize), StoreError> {
+        let mut connection = self.reader.acquire().await.map_err(|error| self.fail(error))?;
+        let version = migrate::version(&mut connection, &self.path).await?;
+        drop(connection);
+        let found = self.verify_all().await?;
+        match found.file.first() {
+            None if version == migrate::LATEST => Ok((found.jobs, found.entries)),
+            fault => Err(StoreError::Corrupt {
+                path: self.path.clone(),
+                detail: fault.cloned().unwrap_or_else(|| format!("the copy has schema version {version}")),
+            }),
+        }
+    }
+}
+
+/// Forces the copy to disk and gives it its name, unless something has that name by now.
+fn settle(part: &Path, to: &Path) -> io::Result<u64> {
+    let file = File::open(part)?;
+    file.sync_all()?;
+    let bytes = file.metadata()?.len();
+    match fs::hard_link(part, to) {
+        Ok(()) => fs::remove_file(part)?,
+        Err(error) if error.kind() == io::ErrorKind::AlreadyExists => return Err(error),
+        // Memory sticks often have a file system without links.
+        Err(_) if to.symlink_metadata().is_err() => fs::rename(part, to)?,
+        Err(error) => return Err(error),
+    }
+    // The name is in the folder, and the folder has to reach the disk as well.
+    let folder = to.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    if cfg!(unix) {
+        File::open(folder)?.sync_all()?;
+    }
+    Ok(bytes)
+}

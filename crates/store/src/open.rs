@@ -1,0 +1,132 @@
+//! Opening and closing.
+
+use std::{
+    path::{Path, PathBuf},
+    time::Duration,
+};
+
+use sqlx::{
+    Sqlite, SqlitePool, Transaction,
+    sqlite::{SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, SqliteSynchronous},
+};
+
+use crate::{StoreError, fault::Fault, migrate};
+
+/// The log of every job, with what is made from it. Clones share the same database.
+#[derive(Debug, Clone)]
+pub struct Store {
+    pub(crate) path: PathBuf,
+    pub(crate) writer: SqlitePool,
+    pub(crate) reader: SqlitePool,
+    pub(crate) fault: Fault,
+}
+
+/// How to open a store.
+#[derive(Debug, Clone, Copy)]
+pub struct Settings {
+    /// How long a write waits for another program to let go of the file.
+    pub wait: Duration,
+    /// Upper limit of the file in pages of 4096 bytes; `None` for as much as the disk holds.
+    pub max_pages: Option<u32>,
+    /// How many readers at once, at least 1.
+    pub readers: u32,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Self { wait: Duration::from_secs(5), max_pages: None, readers: 4 }
+    }
+}
+
+impl Store {
+    /// Opens the database at `path`, makes it if there is none, and brings its schema up to date.
+    ///
+    /// # Errors
+    /// [`StoreError::CannotOpen`], [`StoreError::NotADatabase`], [`StoreError::Foreign`], [`StoreError::Newer`],
+    /// [`StoreError::Corrupt`], [`StoreError::ReadOnly`], [`StoreError::Full`], [`StoreError::Locked`]. None of them
+    /// changes the file.
+    pub async fn open(path: &Path) -> Result<Self, StoreError> {
+        Self::open_with(path, Settings::default()).await
+    }
+
+    /// As [`Store::open`], with settings.
+    ///
+    /// # Errors
+    /// As [`Store::open`].
+    pub async fn open_with(path: &Path, settings: Settings) -> Result<Self, StoreError> {
+        let options = SqliteConnectOptions::new().filename(path).busy_timeout(settings.wait).foreign_keys(true);
+        let mut writing = options
+            .clone()
+            .create_if_missing(true)
+            .journal_mode(SqliteJournalMode::Wal)
+            // The write-ahead log is forced to disk at each commit: what was acknowledged survives a power cut.
+            .synchronous(SqliteSynchronous::Full);
+        if let Some(pages) = settings.max_pages {
+            writing = writing.pragma("max_page_count", pages.to_string());
+        }
+        let fail = |error| StoreError::from_sqlx(path, error);
+        let pool = || SqlitePoolOptions::new().acquire_timeout(settings.wait.max(Duration::from_secs(10)));
+        let writer = pool()
+            .max_connections(1)
+            .idle_timeout(None)
+            .max_lifetime(None)
+            .connect_with(writing)
+            .await
+            .map_err(fail)?;
+        if let Err(error) = migrate::run(&writer, path).await {
+            writer.close().await;
+            return Err(error);
+        }
+        let reader = pool().max_connections(settings.readers.max(1)).connect_lazy_with(options.read_only(true));
+        Ok(Self { path: path.to_owned(), writer, reader, fault: Fault::default() })
+    }
+
+    /// A store that lives as long as this value: for trying things out.
+    ///
+    /// # Errors
+    /// What SQLite reports.
+    pub async fn in_memory() -> Result<Self, StoreError> {
+        let path = PathBuf::from(":memory:");
+        // Each connection would have its own empty database, so there is only one, and it is never given up.
+        let options = SqliteConnectOptions::new().in_memory(true).foreign_keys(true);
+        let writer = SqlitePoolOptions::new()
+            .max_connections(1)
+            .idle_timeout(None)
+            .max_lifetime(None)
+            .connect_with(options)
+            .await
+            .map_err(|error| StoreError::from_sqlx(&path, error))?;
+        migrate::run(&writer, &path).await?;
+        Ok(Self { path, reader: writer.clone(), writer, fault: Fault::default() })
+    }
+
+    /// Where the database is.
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// Finishes what is under way and lets go of the file. Later calls on any clone give [`StoreError::Closed`].
+    pub async fn close(&self) {
+        self.reader.close().await;
+        self.writer.close().await;
+    }
+
+    pub(crate) fn fail(&self, error: sqlx::Error) -> StoreError {
+        StoreError::from_sqlx(&self.path, error)
+    }
+
+    /// Starts a write. It takes the write lock at once: a read that turns into a write fails without waiting.
+    pub(crate) async fn begin(&self) -> Result<Transaction<'static, Sqlite>, StoreError> {
+        match self.writer.begin_with("BEGIN IMMEDIATE").await {
+            // SQLite rolls back by itself on a full or failing disk, and sqlx then still counts a transaction as open.
+            // Such a connection is of no more use.
+            Err(sqlx::Error::InvalidSavePointStatement) => {
+                let stuck = self.writer.acquire().await.map_err(|error| self.fail(error))?;
+                stuck.close().await.map_err(|error| self.fail(error))?;
+                self.writer.begin_with("BEGIN IMMEDIATE").await
+            }
+            other => other,
+        }
+        .map_err(|error| self.fail(error))
+    }
+}
