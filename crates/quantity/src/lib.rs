@@ -4,6 +4,8 @@
 //! This crate must never know what a unit sheet, a job or a formula of fluid physics is.
 
 mod kind;
+pub mod print;
+pub mod read;
 mod span;
 mod uncertain;
 

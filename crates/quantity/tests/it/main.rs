@@ -1,0 +1,3 @@
+//! Integration tests of `quantity`.
+
+mod smoke;
