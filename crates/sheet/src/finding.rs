@@ -21,7 +21,7 @@ pub enum Severity {
 pub struct Finding {
     /// How much it matters.
     pub severity: Severity,
-    /// Permanent name of this kind of finding.
+    /// Permanent name of this kind of finding, see [`crate::CODES`].
     pub code: &'static str,
     /// What is wrong, where, and why it is wrong.
     pub message: String,
@@ -36,7 +36,7 @@ pub struct Finding {
     pub span: Option<Range<usize>>,
 }
 
-/// The answer of a check.
+/// The answer of [`crate::check`].
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Checked {
     /// The sheet; `Some` exactly when no finding is an error.

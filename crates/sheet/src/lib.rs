@@ -3,14 +3,21 @@
 //!
 //! This crate must never know what a job, a formula of fluid physics, a file system or a clock is.
 
+mod check;
 mod finding;
 mod fluid;
 mod format;
 mod plug;
 mod procedure;
+mod shipped;
 
+pub use check::{CODES, Code, LIMIT, MOST_FINDINGS, check, keys_markdown};
 pub use finding::{Checked, Finding, Severity};
 pub use fluid::Fluid;
 pub use format::{Capacity, Interval, Limits, Selector, Sheet, Sourced, Standpipe, Status};
 pub use plug::{Plug, Role, Seal, Spot};
 pub use procedure::Family;
+pub use shipped::shipped;
+
+/// The sheet format this version reads.
+pub const FORMAT: u32 = 1;

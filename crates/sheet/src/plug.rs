@@ -19,6 +19,10 @@ pub enum Role {
 impl Role {
     /// Every role.
     pub const ALL: [Self; 3] = [Self::Fill, Self::Level, Self::Drain];
+    /// The role a word names.
+    pub fn named(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|role| role.word() == word)
+    }
     /// The word used in a sheet.
     pub const fn word(self) -> &'static str {
         match self {
