@@ -1,0 +1,22 @@
+//! What pages show, as plain words: templates turn these structs into HTML and know nothing else.
+//!
+//! Every string here is ready to be read by a person; figures are already rounded and carry their unit.
+
+mod floor;
+mod form;
+mod outcome;
+mod prepare;
+mod shell;
+mod trouble;
+mod under;
+
+pub use floor::{FinishedRow, FloorView, JobRow};
+pub use form::{Act, Choice, Field, Input, Weight};
+pub use outcome::{BudgetLine, FigureView, LedgerLine, OutcomeView, ProofLine, ProofView};
+pub use prepare::{BenchGroup, BenchLine, CautionView, PlugLine, PrepareView, TorqueLine};
+pub use shell::{Demo, JobHead, Page, Shell, Theme};
+pub use trouble::{ConfirmView, TroubleView};
+pub use under::{
+    Band, Banner, BannerKind, Cue, Engine, Flow, Forecast, Live, LogLine, LookView, Mood, OtherAct, PlugOut, PlugShape, PlugView,
+    RunoffView, ScaleTick, ScaleView, Under, UnderFragment, UnderView, clock,
+};

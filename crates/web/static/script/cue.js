@@ -1,0 +1,80 @@
+// Heard as well as seen: three sounds, spoken words, vibration; repeated until someone answers with a tap or a key.
+const cue = { kind: 'none', say: '', heard: true, timer: 0, audio: null, on: keep.get('sound', false) };
+// Per sound: [hertz, start in s, length in s]…, then the vibration in ms.
+const SOUND = {
+  ready: { notes: [[587, 0, .14], [587, .22, .14]], shake: [120] },
+  act: { notes: [[784, 0, .16], [988, .18, .16], [1319, .36, .32]], shake: [200, 80, 200, 80, 400] },
+  stop: { notes: [[330, 0, .3], [247, .34, .3], [330, .68, .3], [247, 1.02, .4]], shake: [700, 120, 700] },
+};
+function play(kind) {
+  const sound = SOUND[kind];
+  if (!sound) return;
+  if (!matchMedia('(prefers-reduced-motion: reduce)').matches) navigator.vibrate?.(sound.shake);
+  if (!cue.on || !cue.audio) return;
+  for (const [hertz, start, length] of sound.notes) {
+    const tone = cue.audio.createOscillator(), loud = cue.audio.createGain(), at = cue.audio.currentTime + start;
+    tone.type = 'triangle'; tone.frequency.value = hertz;
+    loud.gain.setValueAtTime(0, at);
+    loud.gain.linearRampToValueAtTime(.6, at + .02);
+    loud.gain.setValueAtTime(.6, at + length - .03);
+    loud.gain.linearRampToValueAtTime(0, at + length);
+    tone.connect(loud).connect(cue.audio.destination);
+    tone.start(at); tone.stop(at + length);
+  }
+}
+function speak(words) {
+  if (!cue.on || !words || !window.speechSynthesis) return;
+  speechSynthesis.cancel();
+  const said = new SpeechSynthesisUtterance(words);
+  said.lang = 'en';
+  speechSynthesis.speak(said);
+}
+function call() {
+  play(cue.kind);
+  setTimeout(() => cue.heard || speak(cue.say), 1400);
+}
+function setCue(kind, say) {
+  if (kind === cue.kind && say === cue.say) return;
+  cue.kind = kind; cue.say = say; cue.heard = kind === 'none';
+  clearInterval(cue.timer);
+  if (cue.heard) { delete body.dataset.cue; return; }
+  body.dataset.cue = kind;
+  call();
+  // "Get ready" is said once more, the other two until they are heard.
+  let left = kind === 'ready' ? 1 : 1e9;
+  cue.timer = setInterval(() => left-- > 0 ? call() : hear(), 5000);
+}
+function hear() {
+  cue.heard = true;
+  clearInterval(cue.timer);
+  delete body.dataset.cue;
+  window.speechSynthesis?.cancel();
+}
+// A browser lets a page sound only after a touch.
+function wake() {
+  if (cue.on && !cue.audio && window.AudioContext) cue.audio = new AudioContext();
+  cue.audio?.resume?.();
+}
+function showSound() {
+  body.classList.toggle('sounding', cue.on);
+  $('#sound')?.setAttribute('aria-pressed', String(cue.on));
+}
+$('#sound')?.addEventListener('click', () => {
+  cue.on = !cue.on; keep.set('sound', cue.on);
+  showSound(); wake();
+  if (cue.on) { play('ready'); speak('Sound on'); } else window.speechSynthesis?.cancel();
+});
+for (const touch of ['pointerdown', 'keydown']) addEventListener(touch, () => { wake(); hear(); }, { capture: true });
+showSound();
+// The screen stays on while a plug is out or the window is awaited.
+let lock = null, lockWanted = false;
+async function stayAwake(wanted) {
+  lockWanted = wanted;
+  try {
+    if (wanted && !lock && document.visibilityState === 'visible') {
+      lock = await navigator.wakeLock?.request('screen') ?? null;
+      lock?.addEventListener('release', () => { lock = null; });
+    } else if (!wanted && lock) { await lock.release(); lock = null; }
+  } catch { lock = null; }
+}
+document.addEventListener('visibilitychange', () => document.visibilityState === 'visible' && stayAwake(lockWanted));

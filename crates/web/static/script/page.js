@@ -1,0 +1,79 @@
+// The page renews itself part by part; what is half typed and where the cursor stands is kept.
+function inputsOf(element) {
+  return $$('input:not([type=hidden]),select,textarea', element).map(e => [e.form?.dataset.act, e.name, e.type === 'checkbox' ? e.checked : e.value, e === document.activeElement, e.selectionStart, e.dataset.typed]);
+}
+function giveBack(element, before) {
+  for (const [act, name, value, active, at, typed] of before) {
+    if (!typed) continue;
+    const e = $$(`[name="${CSS.escape(name)}"]`, element).find(x => x.form?.dataset.act === act && x.type !== 'hidden');
+    if (!e) continue;
+    if (e.type === 'checkbox') e.checked = value; else e.value = value;
+    e.dataset.typed = '1';
+    if (active) { e.focus({ preventScroll: true }); try { e.setSelectionRange(at, at); } catch { /* not a text field */ } }
+  }
+}
+addEventListener('input', e => { if (e.target.dataset) e.target.dataset.typed = '1'; });
+function swap(fresh) {
+  const place = $('#part');
+  if (!place) return;
+  for (const old of $$('[data-part]', place)) if (!$(`[data-part="${old.dataset.part}"]`, fresh)) old.remove();
+  let after = null;
+  for (const part of $$('[data-part]', fresh)) {
+    const old = $(`[data-part="${part.dataset.part}"]`, place);
+    if (!old) { after ? after.after(part) : place.prepend(part); after = part; continue; }
+    after = old;
+    if (old.dataset.html === part.outerHTML || old.outerHTML === part.outerHTML) continue;
+    if ($('.holding,[data-counting]', old)) continue;
+    const html = part.outerHTML, before = inputsOf(old), open = $$('details[open]', old).map(d => d.dataset.act ?? d.className);
+    const focused = old.contains(document.activeElement) && document.activeElement.tagName === 'BUTTON' ? document.activeElement.textContent : null;
+    old.replaceWith(part);
+    part.dataset.html = html;
+    after = part;
+    for (const d of $$('details', part)) if (open.includes(d.dataset.act ?? d.className)) d.open = true;
+    giveBack(part, before);
+    dress(part);
+    if (focused) $$('button', part).find(b => b.textContent === focused)?.focus({ preventScroll: true });
+  }
+}
+let refetching = null;
+async function refetch() {
+  if (!part || refetching) return refetching;
+  refetching = (async () => {
+    try {
+      const response = await fetch(job ? `/job/${job}/fragment` : location.href, { headers: { Accept: 'text/html' } });
+      if (!response.ok) return;
+      const page = new DOMParser().parseFromString(await response.text(), 'text/html');
+      swap($('#part', page) ?? page.body);
+      if (job) readLive();
+      stamp(body);
+    } catch { lost(); } finally { refetching = null; }
+  })();
+  return refetching;
+}
+// Theme without a reload; the cookie lets the server draw the next page right.
+$('#theme')?.addEventListener('submit', e => {
+  e.preventDefault();
+  const button = $('button', e.target), theme = button.value, other = theme === 'dark' ? 'white' : 'dark';
+  root.dataset.theme = theme;
+  button.value = other;
+  $('.spoken', button).textContent = other === 'dark' ? 'Dark theme' : 'White theme';
+  document.cookie = `theme=${theme}; path=/; max-age=31536000; samesite=strict`;
+});
+if (root.dataset.theme === 'device' && $('#theme') && matchMedia('(prefers-color-scheme: dark)').matches) {
+  $('#theme button').value = 'white';
+  $('#theme .spoken').textContent = 'White theme';
+}
+// Millimetres of this screen, by a ruler.
+function setMillimetre(px) { if (px > 2 && px < 12) root.style.setProperty('--mm', `${px}px`); }
+setMillimetre(Number(keep.get('px-per-mm', 0)));
+const ruler = $('#ruler');
+if (ruler) {
+  ruler.value = parseFloat(getComputedStyle(root).getPropertyValue('--mm')) || 3.78;
+  ruler.addEventListener('input', () => { setMillimetre(Number(ruler.value)); keep.set('px-per-mm', Number(ruler.value)); });
+}
+// Ticks of the bench list stay on this device.
+for (const box of $$('[data-keep]')) {
+  box.checked = keep.get(`tick ${box.dataset.keep}`, box.checked);
+  box.addEventListener('change', () => keep.set(`tick ${box.dataset.keep}`, box.checked));
+}
+if ('serviceWorker' in navigator && isSecureContext) navigator.serviceWorker.register('/static/sw.js', { scope: '/' }).catch(() => {});

@@ -1,0 +1,3 @@
+//! What pages are made of, checked from outside.
+
+mod fixture;
