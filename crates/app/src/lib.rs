@@ -1,1 +1,26 @@
-//! stub
+//! The verbs that page and command share; the only place that joins clock, store, link and domain.
+//!
+//! It must never know how a page looks or how an argument is spelled.
+
+mod clock;
+mod error;
+mod forecast;
+mod paper;
+mod record;
+mod send;
+mod view;
+mod workshop;
+
+pub mod demo;
+
+pub use clock::{Clock, ScaledClock, SystemClock};
+pub use error::AppError;
+pub use forecast::outlook;
+pub use paper::{bench_list, proof};
+pub use record::{Loaded, LogLine};
+pub use send::{Answer, Sent, What};
+pub use view::{FloorRow, JobView, Live, view_of};
+pub use workshop::{OpenJob, SheetEntry, Workshop, new_id, new_job_name};
+
+/// Version of the formulas behind printed numbers; it prints on every proof sheet.
+pub const MODEL_VERSION: &str = concat!("sumpwright ", env!("CARGO_PKG_VERSION"));

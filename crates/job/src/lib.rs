@@ -1,1 +1,21 @@
-//! stub
+//! The domain of one job: plan, commands to entries, gates, state by folding the log, outcome.
+//!
+//! Pure: this crate has no clock, no files, no network and no randomness, and must never know how a
+//! log is stored or a page is drawn. Same log, same state, same bytes on every machine.
+
+pub mod act;
+pub mod command;
+pub mod entry;
+pub mod gate;
+pub mod plan;
+pub mod prompt;
+pub mod state;
+pub mod words;
+
+pub use act::{Refusal, act};
+pub use command::Command;
+pub use entry::{Entry, Fact, Override};
+pub use gate::Gate;
+pub use plan::{Choices, Plan, plan};
+pub use prompt::{Prompt, prompt};
+pub use state::{State, fold};

@@ -1,0 +1,61 @@
+//! The forecast of a job's window from its own readings.
+
+use job::State;
+use job::prompt::Outlook;
+use physics::warmup::{Forecast, Knowledge, Reaches, ReadingPoint, forecast};
+use quantity::{Density, TemperatureDifference};
+
+/// Readings closer together than this add nothing to a forecast but time.
+const SPACING_MS: i64 = 4_000;
+
+/// The forecast from the readings since the engine was started; seconds count from that moment. `None` while the engine
+/// is off or nothing was read.
+pub fn of_job(state: &State) -> Option<Forecast> {
+    let since = state.idling_since_ms?;
+    let readings = thinned(state.warm_up(), since);
+    let known = Knowledge { ambient: None, engine_started_s: Some(0.0), unit_history: None };
+    forecast(&readings, state.sheet.window.value, &known).ok()
+}
+
+/// A reader that sends every second is thinned, keeping the first and the last.
+fn thinned(readings: &[job::state::Reading], since: i64) -> Vec<ReadingPoint> {
+    let mut kept: Vec<ReadingPoint> = Vec::new();
+    let mut last_ms = i64::MIN;
+    for (index, reading) in readings.iter().enumerate() {
+        if index + 1 == readings.len() || reading.at_ms - last_ms >= SPACING_MS {
+            last_ms = reading.at_ms;
+            kept.push(ReadingPoint {
+                elapsed_s: (reading.at_ms - since) as f64 / 1000.0,
+                temperature: reading.temp_c,
+                quantum: None::<TemperatureDifference>,
+            });
+        }
+    }
+    kept
+}
+
+/// What the prompt needs of a forecast, in seconds from `now_ms`.
+pub fn outlook(state: &State, forecast: Option<&Forecast>, now_ms: i64) -> Outlook {
+    let (Some(forecast), Some(since)) = (forecast, state.idling_since_ms) else { return Outlook::default() };
+    let elapsed = (now_ms - since) as f64 / 1000.0;
+    Outlook {
+        rate: forecast.rate,
+        opens_in_s: forecast.opens_s.map(|opens| opens.p50 - elapsed),
+        closes_in_s: forecast.closes_s.map(|closes| closes.p50 - elapsed),
+        never: forecast.reaches == Reaches::No,
+        expansion_ml_per_min: expansion(state, forecast),
+    }
+}
+
+/// Flow at the lip from expansion alone: β·V·dT/dt.
+fn expansion(state: &State, forecast: &Forecast) -> Option<f64> {
+    let rate = forecast.rate?;
+    let beta = physics::expansion::local_coefficient(density15(state), forecast.temperature).ok()?;
+    let flow = physics::expansion::expansion_flow(state.sheet.capacity.total.mid(), beta, rate).ok()?;
+    Some(flow.ml_per_minute())
+}
+
+/// Density at 15 °C from the sheet, or the typical one of a low-viscosity fluid (845 kg/m³, typical, from memory).
+pub fn density15(state: &State) -> Density {
+    job::outcome::density15(&state.sheet)
+}

@@ -1,0 +1,128 @@
+//! Between the log on disk, which knows only text, and the domain, which knows only facts.
+
+use job::entry::{Body, FORMAT};
+use job::{Entry, Fact, Plan, Prompt, State, fold, plan::plan_of};
+use serde::Serialize;
+use store::JobRow;
+
+use crate::error::AppError;
+
+/// A job as read from its log.
+#[derive(Debug, Clone)]
+pub struct Loaded {
+    /// Its name.
+    pub job: String,
+    /// The log, in order.
+    pub log: Vec<Entry>,
+    /// Hash of the last entry, for the proof sheet.
+    pub hash: String,
+    /// What follows from the log.
+    pub state: State,
+    /// The plan from the job's own copy of the sheet.
+    pub plan: Plan,
+}
+
+/// One line of the log for people.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LogLine {
+    pub seq: u64,
+    pub at_ms: i64,
+    pub by: String,
+    pub kind: &'static str,
+    pub text: String,
+    /// True when a later entry withdrew or replaced it.
+    pub corrected: bool,
+}
+
+/// Reads stored entries into a job.
+pub(crate) fn load(job: &str, stored: &[store::Entry]) -> Result<Loaded, AppError> {
+    let log = stored.iter().map(|entry| decode(job, entry)).collect::<Result<Vec<_>, _>>()?;
+    let state = fold(&log).map_err(|why| AppError::unreadable(job, &why))?;
+    let plan = plan_of(&state.opening, &state.sheet);
+    let hash = stored.last().map(|entry| entry.hash.clone()).unwrap_or_default();
+    Ok(Loaded { job: job.to_owned(), log, hash, state, plan })
+}
+
+fn decode(job: &str, entry: &store::Entry) -> Result<Entry, AppError> {
+    let unreadable = |why: String| AppError::Unreadable { job: job.to_owned(), why: format!("entry {}: {why}", entry.seq) };
+    if entry.format > i64::from(FORMAT) {
+        return Err(unreadable(format!("format {} is newer than this program's {FORMAT}", entry.format)));
+    }
+    let body: Body = serde_json::from_str(&entry.body).map_err(|why| unreadable(why.to_string()))?;
+    Ok(Entry { seq: entry.seq.unsigned_abs(), at_ms: entry.at_ms, by: entry.by.clone(), body })
+}
+
+/// The floor's row for a job: where it stands and what it waits for.
+pub(crate) fn row(job: &str, state: &State, prompt: &Prompt) -> JobRow {
+    let closed = state.ending.is_some();
+    let stage = match (&state.ending, state.setting_level()) {
+        (Some(job::state::Ending::Finished), _) => "finished",
+        (Some(job::state::Ending::Stopped { .. }), _) => "stopped",
+        (None, true) => "setting the level",
+        (None, false) if state.idling_since_ms.is_some() => "engine idling",
+        (None, false) if state.was_drained() => "drained",
+        (None, false) => "preparing",
+    };
+    let out: Vec<&str> = state.plugs_out().iter().map(|plug| plug.name.as_str()).collect();
+    let summary = serde_json::json!({
+        "plugs_out": out,
+        "temperature_c": state.last_reading().map(|reading| reading.temp_c.celsius()),
+        "idling": state.idling_since_ms.is_some(),
+        "demo": state.opening.demo,
+    });
+    JobRow {
+        job: job.to_owned(),
+        seq: 0,
+        title: state.sheet.name.clone(),
+        vehicle: state.opening.vehicle.clone(),
+        stage: stage.to_owned(),
+        waits_for: if closed { String::new() } else { prompt.verb.clone() },
+        closed,
+        updated_ms: state.last_ms,
+        summary: summary.to_string(),
+    }
+}
+
+/// The row of a log, for rebuilding projections. The forecast plays no part: a row must follow from the log alone.
+pub(crate) fn row_of_log(job: &str, stored: &[store::Entry]) -> Result<JobRow, String> {
+    let loaded = load(job, stored).map_err(|why| why.to_string())?;
+    Ok(row_of(&loaded))
+}
+
+pub(crate) fn row_of(loaded: &Loaded) -> JobRow {
+    let prompt = job::prompt(&loaded.state, &loaded.plan, &job::prompt::Outlook::default(), loaded.state.last_ms);
+    row(&loaded.job, &loaded.state, &prompt)
+}
+
+/// A fact with the gates that were passed for it, as stored.
+pub(crate) fn encode(fact: Fact, overrides: Vec<job::Override>) -> Result<(String, String), AppError> {
+    let kind = fact.kind().to_owned();
+    let body = serde_json::to_string(&Body { fact, overrides })
+        .map_err(|why| AppError::Input { what: format!("the entry cannot be written: {why}"), hint: "Check the figures.".to_owned() })?;
+    Ok((kind, body))
+}
+
+impl Loaded {
+    /// The log in words, oldest first.
+    pub fn lines(&self) -> Vec<LogLine> {
+        let corrected: std::collections::BTreeSet<u64> = self
+            .log
+            .iter()
+            .filter_map(|entry| match &entry.body.fact {
+                Fact::EntryWithdrawn { entry, .. } | Fact::EntryReplaced { entry, .. } => Some(*entry),
+                _ => None,
+            })
+            .collect();
+        self.log
+            .iter()
+            .map(|entry| LogLine {
+                seq: entry.seq,
+                at_ms: entry.at_ms,
+                by: entry.by.clone(),
+                kind: entry.body.fact.kind(),
+                text: job::words::sentence(&entry.body.fact, &self.state.sheet),
+                corrected: corrected.contains(&entry.seq),
+            })
+            .collect()
+    }
+}

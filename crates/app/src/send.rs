@@ -1,0 +1,185 @@
+//! Sending a command to a job: gates, the log, and an answer that a retry gets again.
+
+use job::words::Fields;
+use job::{Command, Override, Refusal};
+use serde::Serialize;
+use store::{Appended, NewEntry, StoreError};
+
+use crate::error::AppError;
+use crate::record::{self, Loaded, LogLine};
+use crate::workshop::Workshop;
+
+/// A command on its way to a job.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sent {
+    /// Client-made, unique within the job; sending it again gets the first answer.
+    pub id: String,
+    /// The last entry the sender had seen; `None` when the sender does not mind.
+    pub seen: Option<u64>,
+    /// When it happened; `None` is now.
+    pub at_ms: Option<i64>,
+    /// Who sends it.
+    pub by: String,
+    /// What to do.
+    pub what: What,
+    /// Gates passed on the sender's own responsibility.
+    pub overrides: Vec<Override>,
+}
+
+/// A command, or the words for one.
+#[derive(Debug, Clone, PartialEq)]
+pub enum What {
+    /// Already read.
+    Command(Command),
+    /// As words; see [`job::words::WORDS`].
+    Words(String, Fields),
+}
+
+/// What became of a command.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(tag = "answer", rename_all = "kebab-case")]
+pub enum Answer {
+    /// Written.
+    Accepted { first_seq: u64, last_seq: u64, entries: Vec<String> },
+    /// A gate stands before it, or it cannot be.
+    Refused { code: String, reason: String, cure: String, overridable: bool, also: Vec<String> },
+    /// Somebody else entered something meanwhile that this sender had not seen.
+    Conflict { seen: u64, last_seq: u64, newer: Vec<LogLine> },
+    /// Sent before; this is what it was answered then.
+    Repeated { first: serde_json::Value },
+}
+
+impl Answer {
+    /// True when the log holds what was sent.
+    pub fn is_in_the_log(&self) -> bool {
+        match self {
+            Self::Accepted { .. } => true,
+            Self::Repeated { first } => first["answer"] == "accepted",
+            _ => false,
+        }
+    }
+    fn refused(refusal: &Refusal) -> Self {
+        let (reason, cure) = refusal.message();
+        let (overridable, also) = match refusal {
+            Refusal::Gate { overridable, also, .. } => {
+                (*overridable, also.iter().map(|gate| gate.code().to_owned()).collect())
+            }
+            _ => (false, Vec::new()),
+        };
+        Self::Refused { code: refusal.code().to_owned(), reason, cure, overridable, also }
+    }
+}
+
+/// Device clocks may run ahead by this much before an entry counts as coming from the future.
+const AHEAD_MS: i64 = 300_000;
+
+/// Two writers that meet take turns; more than a handful of losses in a row means something else is wrong.
+const TURNS: usize = 8;
+
+impl Workshop {
+    /// Sends a command to a job.
+    ///
+    /// Readings and notes hold whatever else happened, so they never conflict. Anything else conflicts when an entry
+    /// that is neither came in after `seen`.
+    ///
+    /// # Errors
+    /// [`AppError`] when the words are not understood or the log cannot be read or written. A refusal or a conflict is
+    /// an [`Answer`].
+    pub async fn send(&self, job: &str, sent: Sent) -> Result<Answer, AppError> {
+        if let Some(earlier) = self.store.answer(job, &sent.id).await? {
+            return Ok(repeated(earlier));
+        }
+        let command = match &sent.what {
+            What::Command(command) => command.clone(),
+            What::Words(what, fields) => job::words::command(what, fields)?,
+        };
+        let now_ms = self.clock.now_ms();
+        let at_ms = sent.at_ms.unwrap_or(now_ms);
+        if at_ms > now_ms + AHEAD_MS {
+            let what = format!("the entry is {} s in the future", (at_ms - now_ms) / 1000);
+            return Err(AppError::Input { what, hint: "Set the clock of the device that sent it.".to_owned() });
+        }
+        for _ in 0..TURNS {
+            let loaded = self.load(job).await?;
+            if let Some(conflict) = conflict(&loaded, &command, sent.seen) {
+                return Ok(conflict);
+            }
+            let (facts, overrides) = match job::act(&loaded.state, &command, &sent.overrides, at_ms) {
+                Ok(done) => done,
+                Err(refusal) => return self.remember(job, &sent.id, Answer::refused(&refusal)).await,
+            };
+            match self.write(&loaded, &sent, at_ms, now_ms, facts, overrides).await {
+                Err(AppError::Store(StoreError::Conflict { .. })) => continue,
+                other => return other,
+            }
+        }
+        Err(AppError::Store(StoreError::Locked { path: self.path.clone() }))
+    }
+
+    async fn remember(&self, job: &str, id: &str, answer: Answer) -> Result<Answer, AppError> {
+        self.store.remember(job, id, &text(&answer)).await?;
+        Ok(answer)
+    }
+
+    async fn write(
+        &self,
+        loaded: &Loaded,
+        sent: &Sent,
+        at_ms: i64,
+        recorded_ms: i64,
+        facts: Vec<job::Fact>,
+        mut overrides: Vec<Override>,
+    ) -> Result<Answer, AppError> {
+        let last = loaded.state.last_seq;
+        let mut log = loaded.log.clone();
+        let mut entries = Vec::new();
+        for fact in facts {
+            let taken = std::mem::take(&mut overrides);
+            let body = job::entry::Body { fact: fact.clone(), overrides: taken.clone() };
+            log.push(job::Entry { seq: last + entries.len() as u64 + 1, at_ms, by: sent.by.clone(), body });
+            let (kind, body) = record::encode(fact, taken)?;
+            entries.push(NewEntry { at_ms, recorded_ms, by: sent.by.clone(), kind, body });
+        }
+        let after = job::fold(&log).map_err(|why| AppError::unreadable(&loaded.job, &why))?;
+        let after = Loaded { state: after, log, hash: String::new(), ..loaded.clone() };
+        let answer = Answer::Accepted {
+            first_seq: last + 1,
+            last_seq: last + entries.len() as u64,
+            entries: entries.iter().map(|entry| entry.kind.clone()).collect(),
+        };
+        let row = record::row_of(&after);
+        let expected = i64::try_from(last).unwrap_or(i64::MAX);
+        match self.store.append(&loaded.job, expected, &sent.id, &entries, &row, &text(&answer)).await? {
+            Appended::New { .. } => {
+                self.changed(&loaded.job);
+                Ok(answer)
+            }
+            Appended::Repeated(earlier) => Ok(repeated(earlier)),
+        }
+    }
+}
+
+fn repeated(earlier: store::Answer) -> Answer {
+    let first = earlier.text.and_then(|text| serde_json::from_str(&text).ok()).unwrap_or_else(|| {
+        serde_json::json!({ "answer": "accepted", "first_seq": earlier.first_seq, "last_seq": earlier.last_seq })
+    });
+    Answer::Repeated { first }
+}
+
+pub(crate) fn text(answer: &Answer) -> String {
+    serde_json::to_string(answer).unwrap_or_else(|_| "{}".to_owned())
+}
+
+/// True for what holds whatever else happened meanwhile.
+fn commutes(kind: &str) -> bool {
+    matches!(kind, "reading-taken" | "note-written")
+}
+
+fn conflict(loaded: &Loaded, command: &Command, seen: Option<u64>) -> Option<Answer> {
+    let seen = seen?;
+    if matches!(command, Command::TakeReading { .. } | Command::Note { .. }) {
+        return None;
+    }
+    let newer: Vec<LogLine> = loaded.lines().into_iter().filter(|line| line.seq > seen && !commutes(line.kind)).collect();
+    (!newer.is_empty()).then_some(Answer::Conflict { seen, last_seq: loaded.state.last_seq, newer })
+}

@@ -1,0 +1,234 @@
+//! The workshop: the log on disk, the clock, the sheets, and word of what changed.
+
+use std::collections::HashMap;
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex};
+
+use job::command::Opening;
+use serde::Serialize;
+use store::{Appended, NewEntry, Store};
+use tokio::sync::broadcast;
+
+use crate::clock::Clock;
+use crate::error::AppError;
+use crate::record::{self, Loaded};
+use crate::send::{Answer, text};
+use crate::view::FloorRow;
+
+/// What is needed to open a job.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OpenJob {
+    /// Client-made; opening twice with the same one gives the same job.
+    pub id: String,
+    /// Everything the job keeps.
+    pub opening: Opening,
+    /// When; `None` is now.
+    pub at_ms: Option<i64>,
+}
+
+/// A sheet one can plan from.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SheetEntry {
+    /// Its file name without the ending.
+    pub name: String,
+    /// What it is called.
+    pub title: String,
+    /// Its text.
+    #[serde(skip)]
+    pub text: String,
+}
+
+/// An open workshop.
+pub struct Workshop {
+    pub(crate) store: Store,
+    pub(crate) clock: Arc<dyn Clock>,
+    pub(crate) path: PathBuf,
+    cache: Mutex<HashMap<String, Arc<Loaded>>>,
+    changes: broadcast::Sender<String>,
+    sights: Mutex<HashMap<String, crate::demo::Sight>>,
+    /// True for the demo workshop: every page and paper says so.
+    pub demo: bool,
+    /// What the workshop calls itself on paper.
+    pub name: String,
+}
+
+/// Jobs kept folded in memory; the least recent go first when there are more.
+const CACHED: usize = 64;
+
+impl Workshop {
+    /// Opens the workshop's log at `path`, making it if it is not there.
+    ///
+    /// # Errors
+    /// [`AppError::Store`] with what is wrong with the file and what to do.
+    pub async fn open(path: &Path, clock: Arc<dyn Clock>, name: &str, demo: bool) -> Result<Self, AppError> {
+        let store = Store::open(path).await?;
+        let (changes, _) = broadcast::channel(256);
+        let cache = Mutex::new(HashMap::new());
+        let sights = Mutex::new(HashMap::new());
+        Ok(Self { store, clock, path: path.to_owned(), cache, changes, sights, demo, name: name.to_owned() })
+    }
+
+    /// The workshop's clock.
+    pub fn clock(&self) -> &dyn Clock {
+        self.clock.as_ref()
+    }
+
+    /// Word of each job that changed, from now on.
+    pub fn changes(&self) -> broadcast::Receiver<String> {
+        self.changes.subscribe()
+    }
+
+    /// What the demo's simulated vehicle of a job shows just now; `None` for a real job.
+    pub fn sight(&self, job: &str) -> Option<crate::demo::Sight> {
+        self.sights.lock().ok()?.get(job).copied()
+    }
+
+    pub(crate) fn see(&self, job: &str, sight: crate::demo::Sight) {
+        if let Ok(mut sights) = self.sights.lock() {
+            sights.insert(job.to_owned(), sight);
+        }
+    }
+
+    pub(crate) fn changed(&self, job: &str) {
+        // Nobody listening is no failure.
+        let _ = self.changes.send(job.to_owned());
+    }
+
+    /// A job from its log, folded once for each state of the log.
+    ///
+    /// # Errors
+    /// [`AppError::NoSuchJob`], or what is wrong with the log.
+    pub async fn load(&self, job: &str) -> Result<Arc<Loaded>, AppError> {
+        // Another process may write the same log, so the row on disk decides whether the folded one is still true.
+        let row = self.store.row(job).await?.ok_or_else(|| AppError::NoSuchJob(job.to_owned()))?;
+        let kept = self.cache.lock().ok().and_then(|cache| cache.get(job).cloned());
+        if let Some(kept) = kept.filter(|kept| i64::try_from(kept.state.last_seq) == Ok(row.seq)) {
+            return Ok(kept);
+        }
+        let stored = self.store.log(job).await?;
+        let loaded = Arc::new(record::load(job, &stored)?);
+        if let Ok(mut cache) = self.cache.lock() {
+            if cache.len() >= CACHED {
+                cache.clear();
+            }
+            cache.insert(job.to_owned(), loaded.clone());
+        }
+        Ok(loaded)
+    }
+
+    /// Opens a job from a sheet. The sheet is copied into the job whole.
+    ///
+    /// # Errors
+    /// [`AppError::SheetErrors`] when the sheet cannot be planned from.
+    pub async fn open_job(&self, open: OpenJob) -> Result<String, AppError> {
+        let checked = sheet::check(&open.opening.sheet);
+        if checked.sheet.is_none() {
+            let errors: Vec<_> = checked.findings.iter().filter(|f| f.severity == sheet::Severity::Error).collect();
+            let first = errors.first();
+            return Err(AppError::SheetErrors {
+                count: errors.len(),
+                line: first.map_or(0, |finding| finding.line),
+                first: first.map_or_else(String::new, |finding| finding.message.clone()),
+            });
+        }
+        if open.opening.vehicle.trim().is_empty() {
+            let what = "a job needs a vehicle".to_owned();
+            return Err(AppError::Input { what, hint: "Say which, in your own words: plate, colour, owner's name.".to_owned() });
+        }
+        let job = job_name(&open.id)?;
+        let now_ms = self.clock.now_ms();
+        let at_ms = open.at_ms.unwrap_or(now_ms);
+        let by = open.opening.technician.clone();
+        let mut opening = open.opening;
+        opening.demo = opening.demo || self.demo;
+        let fact = job::Fact::JobOpened(Box::new(opening));
+        let entry = job::Entry { seq: 1, at_ms, by: by.clone(), body: job::entry::Body { fact: fact.clone(), overrides: Vec::new() } };
+        let state = job::fold(std::slice::from_ref(&entry)).map_err(|why| AppError::unreadable(&job, &why))?;
+        let plan = job::plan::plan_of(&state.opening, &state.sheet);
+        let loaded = Loaded { job: job.clone(), log: vec![entry], hash: String::new(), state, plan };
+        let (kind, body) = record::encode(fact, Vec::new())?;
+        let entries = [NewEntry { at_ms, recorded_ms: now_ms, by, kind, body }];
+        let answer = Answer::Accepted { first_seq: 1, last_seq: 1, entries: vec!["job-opened".to_owned()] };
+        match self.store.append(&job, 0, &open.id, &entries, &record::row_of(&loaded), &text(&answer)).await? {
+            Appended::New { .. } => self.changed(&job),
+            Appended::Repeated(_) => {}
+        }
+        Ok(job)
+    }
+
+    /// Every job, open ones first, the latest first.
+    ///
+    /// # Errors
+    /// What is wrong with the log on disk.
+    pub async fn floor(&self) -> Result<Vec<FloorRow>, AppError> {
+        let mut rows = Vec::new();
+        for row in self.store.floor().await? {
+            let live = if row.closed { None } else { self.load(&row.job).await.ok() };
+            rows.push(FloorRow::new(row, live.as_deref(), self.clock.now_ms()));
+        }
+        Ok(rows)
+    }
+
+    /// The sheets one can plan from.
+    pub fn sheets(&self) -> Vec<SheetEntry> {
+        let shipped = sheet::shipped().iter();
+        shipped
+            .filter_map(|(file, text)| {
+                let sheet = sheet::check(text).sheet?;
+                let name = file.trim_end_matches(".toml").to_owned();
+                Some(SheetEntry { name, title: format!("{} {}", sheet.maker, sheet.name), text: (*text).to_owned() })
+            })
+            .collect()
+    }
+
+    /// A copy of the log on disk, made while work goes on.
+    ///
+    /// # Errors
+    /// [`AppError::Store`].
+    pub async fn backup(&self, to: &Path) -> Result<store::Backup, AppError> {
+        Ok(self.store.backup(to).await?)
+    }
+
+    /// Drops everything that follows from the log and makes it anew.
+    ///
+    /// # Errors
+    /// [`AppError::Store`].
+    pub async fn rebuild(&self) -> Result<store::Rebuilt, AppError> {
+        Ok(self.store.rebuild(record::row_of_log).await?)
+    }
+
+    /// Keeps a paper as printed, with the version of the formulas behind it.
+    ///
+    /// # Errors
+    /// [`AppError::Store`].
+    pub async fn keep_paper(&self, job: &Loaded, mime: &str, bytes: Vec<u8>) -> Result<i64, AppError> {
+        let seq = i64::try_from(job.state.last_seq).unwrap_or(i64::MAX);
+        let model_version = crate::MODEL_VERSION.to_owned();
+        let proof = store::NewProof { seq, printed_ms: self.clock.now_ms(), mime: mime.to_owned(), model_version, bytes };
+        Ok(self.store.keep_proof(&job.job, &proof).await?)
+    }
+}
+
+/// A job is named by the id of the command that opened it, so a repeated opening finds the same job.
+fn job_name(id: &str) -> Result<String, AppError> {
+    let name: String = id.chars().filter(|c| c.is_ascii_alphanumeric() || *c == '-').take(64).collect();
+    if name.len() < 4 || name.len() != id.len() {
+        let what = format!("“{id}” cannot name a job");
+        return Err(AppError::Input { what, hint: "4 to 64 letters, digits and hyphens.".to_owned() });
+    }
+    Ok(name)
+}
+
+/// A new client-made id, sortable by time.
+pub fn new_id() -> String {
+    uuid::Uuid::now_v7().to_string()
+}
+
+/// A name for a new job that a person can type: the day, and four letters.
+pub fn new_job_name(now_ms: i64) -> String {
+    const LETTERS: &[u8] = b"abcdefghjkmnpqrstuvwxyz23456789";
+    let day = jiff::Timestamp::from_millisecond(now_ms).map_or_else(|_| "job".to_owned(), |at| at.strftime("%y%m%d").to_string());
+    let random = uuid::Uuid::now_v7();
+    let tail = random.as_bytes().iter().rev().take(4).map(|byte| LETTERS[usize::from(*byte) % LETTERS.len()] as char);
+    format!("{day}-{}", tail.collect::<String>())
+}

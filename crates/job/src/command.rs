@@ -1,0 +1,80 @@
+//! What a person tells the job, in the imperative. A command becomes entries, or a refusal.
+
+use quantity::{Angle, Distance, Temperature, Torque, Volume};
+use serde::{Deserialize, Serialize};
+
+use crate::entry::{Flow, Measure, Source};
+
+/// One command, with quantities already read.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Command {
+    /// State how level the vehicle stands; nose up and right side up are positive.
+    LevelVehicle { pitch: Angle, roll: Angle },
+    /// Loosen a plug a little and snug it again, to show that it turns.
+    ProvePlug { plug: String, turned: bool },
+    /// Take a plug out.
+    OpenPlug { plug: String },
+    /// Put a plug in, with its torque and seal if they are known already.
+    ClosePlug { plug: String, torque: Option<Torque>, new_seal: Option<bool> },
+    /// Record the torque of a plug that is in.
+    TightenPlug { plug: String, torque: Torque },
+    /// Confirm that a plug got a new seal.
+    ConfirmSeal { plug: String },
+    /// Measure what the drain brought.
+    MeasureDrained(Measure),
+    /// Measure or estimate what came with the filter and the pan.
+    MeasureResidue(Measure),
+    /// Pour fluid in.
+    Pour(Measure),
+    /// Measure what ran off at the level plug.
+    MeasureRunOff(Measure),
+    /// Start the engine and leave it idling.
+    StartEngine,
+    /// Stop the engine.
+    StopEngine,
+    /// Hold each range and return to the stated one.
+    CycleSelector { nobody_underneath: bool },
+    /// Take a fluid temperature.
+    TakeReading { temp: Temperature, source: Source },
+    /// Say how the run-off looks.
+    Look { flow: Flow, drops_per_min: Option<f64> },
+    /// Look for leaks.
+    CheckLeaks { dry: bool },
+    /// Drive the vehicle.
+    RoadTest,
+    /// Write a remark.
+    Note { text: String },
+    /// Withdraw an earlier entry.
+    Withdraw { entry: u64, reason: String },
+    /// Replace an earlier entry by what this command would have written.
+    Replace { entry: u64, with: Box<Command>, reason: String },
+    /// Close the job as done.
+    Finish,
+    /// End the job early; the reason prints.
+    Stop { reason: String },
+}
+
+/// What is known when a job is opened.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Opening {
+    /// The unit sheet as it was when the job was planned, whole.
+    pub sheet: String,
+    /// Which vehicle, in the technician's words.
+    pub vehicle: String,
+    /// Odometer at this visit.
+    pub odometer_km: Option<Distance>,
+    /// Distance the old fluid has travelled in the unit, if known.
+    pub fluid_age_km: Option<Distance>,
+    /// What is to be poured, in the technician's words.
+    pub fluid: String,
+    /// Who does the work.
+    pub technician: String,
+    /// True in the demo workshop: the vehicle is simulated and every page and paper says so.
+    #[serde(default)]
+    pub demo: bool,
+    /// True when the vehicle works hard (towing, short trips, heat): intervals shorten.
+    #[serde(default)]
+    pub severe: bool,
+    /// Planned first filling, if the technician chose one.
+    pub fill_ml: Option<Volume>,
+}

@@ -1,0 +1,127 @@
+//! The gates: conditions that block a step. Each says why and what cures it; the order of the table
+//! is the order of precedence, and a code, once given, stays.
+
+use serde::{Deserialize, Serialize};
+
+/// A condition that is missing. Declared in order of precedence: when several are missing, the first is named.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Gate {
+    JobEnded,
+    PlugAlreadyOut,
+    PlugAlreadyIn,
+    EngineAlreadyIdling,
+    EngineAlreadyOff,
+    FillPlugNotProven,
+    LevelPlugNotProven,
+    EngineNotOff,
+    DrainPlugOut,
+    LevelPlugOut,
+    FillPlugOut,
+    NotRefilled,
+    SomebodyUnderneath,
+    LostFluidNotAdded,
+    PlugOut,
+    EngineNotIdling,
+    SelectorNotCycled,
+    TiltUnknown,
+    TiltTooLarge,
+    TemperatureUnknown,
+    TooCold,
+    TooHot,
+    LevelNotSet,
+    TorqueUnrecorded,
+    SealUnconfirmed,
+    LeaksNotChecked,
+}
+
+/// One row of the gate table.
+pub struct GateText {
+    /// Which gate.
+    pub gate: Gate,
+    /// Permanent code, as stored, sent and printed.
+    pub code: &'static str,
+    /// True when a typed reason may pass it.
+    pub overridable: bool,
+    /// Why it blocks.
+    pub reason: &'static str,
+    /// What to do about it.
+    pub cure: &'static str,
+}
+
+macro_rules! gates {
+    ($($gate:ident $code:literal $over:literal $reason:literal $cure:literal)+) => {
+        /// Every gate, in order of precedence.
+        pub const GATES: &[GateText] = &[$(GateText { gate: Gate::$gate, code: $code, overridable: $over, reason: $reason, cure: $cure }),+];
+    };
+}
+
+gates! {
+    JobEnded "job-ended" false
+        "This job is closed; its record is complete." "Open a new job for more work on this vehicle."
+    PlugAlreadyOut "plug-already-out" false
+        "This plug is out already." "Look at the strip: another device may have entered it."
+    PlugAlreadyIn "plug-already-in" false
+        "This plug is in already." "Look at the strip: another device may have entered it."
+    EngineAlreadyIdling "engine-already-idling" false
+        "The engine is idling already." "Look at the strip: another device may have entered it."
+    EngineAlreadyOff "engine-already-off" false
+        "The engine is off already." "Look at the strip: another device may have entered it."
+    FillPlugNotProven "fill-plug-not-proven" false
+        "If the fill plug does not turn after draining, the vehicle cannot be filled and cannot leave." "Loosen the fill plug a little, snug it again, and enter it as proven."
+    LevelPlugNotProven "level-plug-not-proven" false
+        "If the level plug does not turn after draining, the level cannot be set." "Loosen the level plug a little, snug it again, and enter it as proven."
+    EngineNotOff "engine-not-off" false
+        "The pump would run dry while the fluid drains." "Stop the engine first."
+    DrainPlugOut "drain-plug-out" false
+        "What goes in would run straight out." "Put the drain plug in first."
+    LevelPlugOut "level-plug-out" false
+        "The level plug is out." "Put the level plug in first."
+    FillPlugOut "fill-plug-out" false
+        "Fluid would be thrown out while driving." "Put the fill plug in first."
+    NotRefilled "not-refilled" false
+        "Fluid was drained and none was poured: the pump would run dry." "Pour the planned volume first."
+    SomebodyUnderneath "somebody-underneath" false
+        "The vehicle can move when a range is engaged." "Everybody out from under it, foot on the brake; then say that nobody is underneath."
+    LostFluidNotAdded "lost-fluid-not-added" false
+        "The engine stopped while the level plug was out: a litre or more drains back and runs off." "Plug in, add the lost volume, start the engine, cycle the selector, warm up again."
+    PlugOut "plug-out" false
+        "A plug is out." "Put it in, with its torque."
+    EngineNotIdling "engine-not-idling" true
+        "With the engine off, converter and cooler drain back into the sump and a litre or more runs out." "Start the engine and leave it idling."
+    SelectorNotCycled "selector-not-cycled" true
+        "Clutch circuits that were not filled hold back 100–300 mL (common practice), which later is missing." "With nobody underneath, hold each range, then return the selector."
+    TiltUnknown "tilt-unknown" true
+        "Two degrees of tilt can be worth a quarter of a litre." "Measure how level the vehicle stands and enter it."
+    TiltTooLarge "tilt-too-large" true
+        "The vehicle stands further off level than the sheet allows." "Shim the stands until it is inside the limit, then enter the new tilt."
+    TemperatureUnknown "temperature-unknown" true
+        "There is no fluid temperature from the last two minutes." "Take a reading now."
+    TooCold "too-cold" true
+        "Below the window: level set cold leaves the unit overfilled." "Wait until the reading is inside the window."
+    TooHot "too-hot" true
+        "Above the window: level set hot leaves the unit underfilled." "Engine off, let it cool, and come back into the window."
+    LevelNotSet "level-not-set" true
+        "The level has not been seen to settle inside the window." "Open the level plug inside the window, let it come to drops, close it."
+    TorqueUnrecorded "torque-unrecorded" true
+        "A plug that was out has no torque on record." "Tighten it to the sheet's torque and enter the figure."
+    SealUnconfirmed "seal-unconfirmed" true
+        "A single-use seal was disturbed and no new one is on record." "Fit a new seal and confirm it."
+    LeaksNotChecked "leaks-not-checked" true
+        "Nobody has looked for leaks since the last plug went in." "Wipe, run the engine, look at every plug, and enter what you saw."
+}
+
+impl Gate {
+    /// This gate's row of the table.
+    pub fn text(self) -> &'static GateText {
+        &GATES[self as usize]
+    }
+    /// Permanent code.
+    pub fn code(self) -> &'static str {
+        self.text().code
+    }
+    /// The gate with this code.
+    pub fn from_code(code: &str) -> Option<Self> {
+        GATES.iter().find(|row| row.code == code).map(|row| row.gate)
+    }
+}

@@ -1,0 +1,5 @@
+//! The domain from outside: jobs written as tables, gates one by one, the stored form byte for byte.
+
+mod gates;
+mod script;
+mod stored;
