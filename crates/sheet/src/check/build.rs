@@ -3,8 +3,8 @@
 use super::code;
 use super::rules::{self, PlugFacts};
 use super::walk::{Section, Walk, quoted};
-use crate::{Capacity, Family, Fluid, Interval, Limits, Plug, Role, Seal, Selector, Sheet, Sourced, Spot, Standpipe};
-use quantity::{Angle, Span};
+use crate::{Capacity, Family, Fluid, Interval, Limits, Plug, Role, Seal, Selector, Sheet, Spot, Standpipe};
+use quantity::Span;
 use toml::de::DeTable;
 
 /// The sheet, if enough of it could be read; every mistake is noted in `walk` either way.
@@ -195,10 +195,7 @@ fn interval(walk: &mut Walk, s: &Section<'_>) -> Option<Interval> {
 }
 
 fn limits(walk: &mut Walk, s: &Section<'_>) -> Option<Limits> {
-    let tilt: Option<Sourced<Span<Angle>>> = walk.sourced(s, "tilt");
+    let tilt = walk.sourced(s, "tilt");
     let ambient = walk.sourced(s, "ambient");
-    let mut tilt = tilt?;
-    // A manual prints the largest tilt; everything below it is allowed too.
-    tilt.value.low = Angle::from_degrees(0.0);
-    Some(Limits { tilt, ambient })
+    Some(Limits { tilt: tilt?, ambient })
 }

@@ -60,14 +60,42 @@ fn without_minus(text: &str) -> Option<String> {
     })
 }
 
+/// True when a bracketed second value lacks the minus that the first one has.
+fn half_signed(text: &str) -> bool {
+    text.split('(').skip(1).any(|rest| !rest.trim_start().starts_with(SIGNS))
+}
+
+/// Words and signs before the number of a limit, which the key itself says already.
+const UP_TO: [&str; 7] = ["±", "0 ±", "max.", "max", "≤", "<", "up to"];
+const AT_LEAST: [&str; 4] = ["min.", "≥", ">", "at least"];
+
+fn bare_limit(text: &str, sign: Sign) -> &str {
+    let words: &[&str] = match sign {
+        Sign::UpTo => &UP_TO,
+        Sign::AtLeast => &AT_LEAST,
+        Sign::Any | Sign::NotNegative | Sign::Positive => &[],
+    };
+    let text = text.trim();
+    words.iter().find_map(|word| text.strip_prefix(word)).unwrap_or(text)
+}
+
 /// Reads a quantity. Where the key allows any sign and the kind itself has none, as for a length that is an offset,
-/// the minus is read here.
+/// the minus is read here. A limit upwards reaches from zero to what is printed.
 pub(super) fn printed<T: Dimension>(text: &str, sign: Sign) -> Result<Printed<T>, Fault> {
+    let text = bare_limit(text, sign);
     let turned = if sign == Sign::Any && !T::DIMENSION.can_be_negative() { without_minus(text) } else { None };
+    if turned.is_some() && half_signed(text) {
+        let message = "One printed value has a minus and the other has none.".to_owned();
+        let hint = "Write the minus before both, for instance \"-102 mm (-4 in)\".".to_owned();
+        return Err(Fault { code: code::UNREADABLE, message, hint });
+    }
     let (mut value, reading) = read::full::<T>(turned.as_deref().unwrap_or(text), Region::Us)
         .map_err(|error| fault(&error, turned.is_some()))?;
     if turned.is_some() {
         value = Span { low: T::from_canonical(-value.high.number()), high: T::from_canonical(-value.low.number()) };
+    }
+    if sign == Sign::UpTo && value.low.number() > 0.0 {
+        value.low = T::from_canonical(0.0);
     }
     Ok(Printed { value, agree: reading.agree, remark: reading.note })
 }
@@ -116,5 +144,18 @@ mod tests {
         assert!(printed::<Length>("-100 mm", Sign::Positive).is_err_and(|f| f.code == code::NOT_POSITIVE));
         assert!(printed::<Length>("-110 to -90 mm", Sign::Any).is_err_and(|f| f.hint.contains("± 5 mm")));
         assert!(printed::<Length>("--100 mm", Sign::Any).is_err());
+        assert!(printed::<Length>("-102 mm (4 in)", Sign::Any).is_err_and(|f| f.code == code::UNREADABLE));
+    }
+
+    #[test]
+    fn hand_limits() {
+        for text in ["1°", "±1°", "0 ± 1°", "max. 1 deg", "≤ 1°", "up to 1°", "0–1°"] {
+            let read = printed::<Angle>(text, Sign::UpTo).map_err(|f| f.message).expect(text).value;
+            assert_eq!((read.low.degrees(), read.high.degrees()), (0.0, 1.0), "{text}");
+        }
+        for text in ["60 s", "min. 1 min", "at least 60 s", "≥ 1 min", "1 min"] {
+            let read = printed::<Duration>(text, Sign::AtLeast).map_err(|f| f.message).expect(text).value;
+            assert_eq!((read.low.seconds(), read.high.seconds()), (60.0, 60.0), "{text}");
+        }
     }
 }

@@ -2,7 +2,7 @@
 
 use super::code::CODES;
 use super::dimension::sentence;
-use super::schema::{Bounds, Form, Key, ROOT, SOURCED, Sign, Table};
+use super::schema::{Bounds, Form, Key, ROOT, SOURCED, Table};
 use crate::Severity;
 
 /// The part of the sheet document that lists every key and every finding, as Markdown.
@@ -73,10 +73,6 @@ fn usual(form: Form) -> String {
     else {
         return String::new();
     };
-    let must = match sign {
-        Sign::Any => "",
-        Sign::NotNegative => "; never below zero",
-        Sign::Positive => "; always above zero",
-    };
+    let must = sign.must_be().map(|must| format!("; must be {must}")).unwrap_or_default();
     format!("{low} to {high} {}{must}", unit.sign)
 }

@@ -15,6 +15,21 @@ pub(crate) enum Sign {
     Any,
     NotNegative,
     Positive,
+    /// The most that is allowed: everything from zero to it is.
+    UpTo,
+    /// The least that is needed, above zero.
+    AtLeast,
+}
+
+impl Sign {
+    /// What the lowest number must be, if anything.
+    pub(crate) fn must_be(self) -> Option<&'static str> {
+        match self {
+            Self::Any => None,
+            Self::NotNegative => Some("zero or above"),
+            Self::Positive | Self::UpTo | Self::AtLeast => Some("above zero"),
+        }
+    }
 }
 
 /// What a value may be, and what it usually is. The usual range is common practice without a source.
@@ -115,7 +130,7 @@ const fn may(name: &'static str, form: Form, sample: &'static str, about: &'stat
 }
 
 use Form::{Factor, Flag, Plain, Sourced, Tables, Text, Texts, Whole, Word, Words};
-use Sign::{Any, NotNegative, Positive};
+use Sign::{Any, AtLeast, NotNegative, Positive, UpTo};
 
 /// The three keys of a sourced value.
 pub(crate) static SOURCED: Table = Table {
@@ -208,9 +223,9 @@ static SELECTOR: Table = Table {
     name: "selector",
     keys: &[
         must("positions", Texts, "P|R|N|D", "positions in the order they are held"),
-        must("hold", Plain(usual(Positive, 3.0, 15.0, SECOND)), "3 s", "how long each is held"),
+        must("hold", Plain(usual(AtLeast, 3.0, 15.0, SECOND)), "3 s", "how long each is held"),
         must("rest_in", Text, "P", "where the selector rests while the level is set"),
-        must("idle_after", Plain(usual(Positive, 60.0, 600.0, SECOND)), "60 s", "idling afterwards"),
+        must("idle_after", Plain(usual(AtLeast, 60.0, 600.0, SECOND)), "60 s", "idling afterwards"),
     ],
 };
 
@@ -249,7 +264,7 @@ static INTERVAL: Table = Table {
 static LIMITS: Table = Table {
     name: "limits",
     keys: &[
-        must("tilt", Sourced(usual(NotNegative, 0.0, 3.0, DEGREE)), "1°", "largest tilt allowed on either axis"),
+        must("tilt", Sourced(usual(UpTo, 0.0, 3.0, DEGREE)), "1°", "largest tilt allowed on either axis"),
         may(
             "ambient",
             Sourced(usual(Any, -40.0, 60.0, CELSIUS)),
@@ -305,7 +320,7 @@ impl Form {
                 format!("[{}]", quoted.join(", "))
             }
             Self::Flag | Self::Whole | Self::Factor(..) => sample.to_owned(),
-            Self::Sourced(_) => format!("{{ value = \"{sample}\", source = \"manual, page 1\", status = \"read\" }}"),
+            Self::Sourced(_) => format!("{{ value = \"{sample}\", source = \"book and page\", status = \"read\" }}"),
             Self::Table(t) | Self::Tables(t) => {
                 let inner: Vec<_> = t.keys.iter().map(|k| format!("{} = {}", k.name, k.form.toml(k.sample))).collect();
                 format!("{{ {} }}", inner.join(", "))

@@ -119,7 +119,7 @@ impl Walk {
                 (None, Some(table)) => format!("`{name}` belongs in [{table}]."),
                 (None, None) => format!("Remove it, or use one of: {}.", known().collect::<Vec<_>>().join(", ")),
             };
-            let message = format!("{} has no key {}.", section.title, quoted(name));
+            let message = sentence(&format!("{} has no key {}", section.title, quoted(name)));
             self.note(code::UNKNOWN_KEY, Some(key.span()), message, hint);
         }
     }
@@ -432,15 +432,18 @@ impl Walk {
             return None;
         }
         if !agree {
-            let message = format!("`{}` = {}: the printed units do not agree.", key.name, quoted(printed));
-            let hint = format!("{} Only the part on which they agree is used.", sentence(&remark.unwrap_or_default()));
+            let why = sentence(&remark.unwrap_or_default());
+            let message = format!("`{}` = {}: the printed units do not agree. {why}", key.name, quoted(printed));
+            let hint = "The common part is used; find out which printed value is right and give only that one.";
             self.note(code::UNITS_DISAGREE, span.clone(), message, hint);
         } else if let Some(remark) = remark {
             let message = format!("`{}` = {}: {}", key.name, quoted(printed), sentence(&remark));
             self.note(code::ASSUMED, span.clone(), message, "Write it so that it can mean only one thing.");
         }
-        if (bounds.sign == Sign::Positive && low <= 0.0) || (bounds.sign == Sign::NotNegative && low < 0.0) {
-            let must = if bounds.sign == Sign::Positive { "above zero" } else { "zero or above" };
+        // A limit upwards begins at zero and is judged by its far end.
+        let least = if bounds.sign == Sign::UpTo && low == 0.0 { high } else { low };
+        let fits = least > 0.0 || least == 0.0 && bounds.sign == Sign::NotNegative;
+        if let Some(must) = bounds.sign.must_be().filter(|_| !fits) {
             let message = format!("`{}` = {} must be {must}: {}.", key.name, quoted(printed), key.about);
             self.note(code::NOT_POSITIVE, span, message, format!("Write a value {must}, {} for instance.", key.sample));
             return None;

@@ -125,3 +125,15 @@ fn hand_too_large_is_one_clear_error() {
     assert_eq!(found.len(), 1);
     assert_eq!(found[0].message, "The text has 2000001 bytes; a sheet has at most 2000000.");
 }
+
+#[test]
+fn hand_line_ends_and_byte_order_mark_of_other_systems() {
+    // The same sheet as another editor would save it.
+    let text = format!("\u{feff}{}", SHEETS[0].replace('\n', "\r\n"));
+    assert_eq!(sheet::check(&text).findings, []);
+    let slip = text.replace("[sump]", "[sumpf]");
+    let found = sheet::check(&slip).findings;
+    let line = SHEETS[0].lines().position(|l| l == "[sump]").map(|n| n + 1);
+    let unknown = found.iter().find(|f| f.code == "unknown-key");
+    assert_eq!(unknown.map(|f| (Some(f.line), f.column)), Some((line, 2)));
+}

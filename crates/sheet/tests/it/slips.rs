@@ -40,6 +40,9 @@ fn hand_one_slip_one_finding() {
         ("kv100 = { value = \"6.0", "kv100 = { value = \"60.0", "viscosity-order", Error),
         ("severe_factor = 0.5", "severe_factor = inf", "not-finite", Error),
         ("severe_factor = 0.5", "severe_factor = 0", "out-of-range", Error),
+        ("{ value = \"1°\"", "{ value = \"5°\"", "implausible", Caution),
+        ("{ value = \"1°\"", "{ value = \"-1°\"", "not-positive", Error),
+        ("{ value = \"9.0 L\"", "{ value = \"2.4 gal\"", "assumed", Note),
         ("hold = \"3 s\"", "hold = \"1 s\"", "implausible", Caution),
         ("cautions = [", "cautions = [7, ", "wrong-type", Error),
     ];
