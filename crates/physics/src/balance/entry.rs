@@ -68,8 +68,8 @@ pub struct Portion {
 pub enum Expansion {
     /// Density at 15 °C; volume correction for lubricating oils.
     Density15(Uncertain<Density>),
-    /// A coefficient in 1/K about the reference temperature: V = V_ref·(1 + β·(T − T_ref)), and the density at
-    /// the reference temperature, needed only for portions that were weighed.
+    /// A constant coefficient in 1/K, V = V_ref·exp(β·(T − T_ref)), and the density at the reference temperature,
+    /// needed only for portions that were weighed.
     Coefficient {
         /// β and its standard uncertainty, 1/K.
         per_kelvin: Uncertain<f64>,

@@ -22,8 +22,6 @@ pub(crate) struct Clean {
     pub step: f64,
     /// The model's time zero on the readings' axis: engine start when known, else the first reading used.
     pub origin_s: f64,
-    /// True when `origin_s` is the engine start.
-    pub origin_is_start: bool,
     /// Falling at the end.
     pub cooling: bool,
     /// Frozen: no change although the readings before were changing, or far too long.
@@ -78,7 +76,6 @@ pub(crate) fn clean(readings: &[ReadingPoint], known: &Knowledge, findings: &mut
         celsius: points.iter().map(|p| p.1).collect(),
         step,
         origin_s,
-        origin_is_start: started.is_some_and(|s| s <= first.0),
         cooling,
         frozen,
     })
