@@ -82,8 +82,8 @@ pub fn trimmed(value: f64, decimals: i32) -> String {
 fn with_symbol(number: String, symbol: &str) -> String {
     match symbol {
         "" => number,
-        "°" => number + symbol,
         _ if number == UNKNOWN => number,
+        "°" => number + symbol,
         _ => format!("{number}{SPACE}{symbol}"),
     }
 }
@@ -214,8 +214,8 @@ pub fn volume_span(span: Span<Volume>, units: Units) -> String {
     span_text(trimmed(span.low.ml() / one, decimals), trimmed(span.high.ml() / one, decimals), symbol)
 }
 
-/// "−02:14" never: "2:14" below an hour, "1 h 05 min" below two days, then days, months, years.
-pub fn duration(d: Duration, _: Units) -> String {
+/// "2:14" (minutes and seconds) below an hour, "1 h 05 min" below two days, then days, months, years.
+pub fn duration(d: Duration) -> String {
     let seconds = d.seconds();
     if !seconds.is_finite() {
         return UNKNOWN.to_owned();

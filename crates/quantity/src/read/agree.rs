@@ -17,7 +17,7 @@ pub(crate) struct Value {
 
 /// The most that rounding may explain, as a part of the value.
 pub(crate) const ROUNDING_LIMIT: f64 = 0.05;
-/// Two ends closer than this, as a part of their size, are the same number after conversion.
+/// Two ends closer than this, as a part of their size or of one unit, are the same number after conversion.
 const SAME: f64 = 1e-9;
 
 /// Half a unit of the last digit, and never more than 5 % of the value.
@@ -50,7 +50,7 @@ impl Value {
 }
 
 fn tolerance(a: f64, b: f64) -> f64 {
-    SAME * a.abs().max(b.abs())
+    SAME * a.abs().max(b.abs()).max(1.0)
 }
 
 fn ends_agree(a: &Value, b: &Value, end: End) -> bool {

@@ -90,7 +90,13 @@ impl Reader<'_> {
             units = meanings;
         }
         let is_percent = is_percent && link == Link::PlusMinus;
-        let (value, units) = with_clock(number, units);
+        // The closing bracket of a UCUM code belongs to it.
+        let opened = self.chars[token.end..end].iter().rev().find(|c| matches!(c, '[' | ']')) == Some(&'[');
+        end += usize::from(opened && self.chars.get(end) == Some(&']'));
+        let Some((value, units)) = with_clock(number, units) else {
+            let why = "a clock time is a duration, in hours or minutes";
+            return Err(ReadError::Malformed { printed: self.text(start, end), why });
+        };
         if !value.is_finite() {
             return Err(ReadError::NotFinite { printed: self.text(start, end) });
         }
@@ -110,7 +116,10 @@ impl Reader<'_> {
             match &token.kind {
                 Kind::Number(_) => return Ok(Some((link, sign.map_or(1.0, |s| s.0), sign.map(|s| s.1)))),
                 Kind::Word(word) => return Err(self.strange_word(token, word)),
-                Kind::Joiner | Kind::Filler => {}
+                Kind::Joiner if self.chars[token.start] == '[' && link == Link::Next => {
+                    (link, dash_is_range) = (Link::Apart, false);
+                }
+                Kind::Joiner | Kind::Filler | Kind::About => {}
                 Kind::Tilde if is_first => {}
                 Kind::Separator | Kind::Slash | Kind::Close if !ends_something => {
                     dash_is_range = matches!(token.kind, Kind::Close) && !is_first;
@@ -131,7 +140,9 @@ impl Reader<'_> {
             self.at += 1;
         }
         match pending {
-            Some(token) if sign.is_some() || matches!(link, Link::To | Link::PlusMinus) => Err(self.misplaced(token)),
+            Some(token) if !is_first && (sign.is_some() || matches!(link, Link::To | Link::PlusMinus)) => {
+                Err(self.misplaced(token))
+            }
             _ => Ok(None),
         }
     }
@@ -194,15 +205,14 @@ fn unit_at(tokens: &[Token]) -> Option<(Vec<&'static Unit>, usize, String)> {
     best
 }
 
-/// A clock time is in seconds unless a unit behind it says that its first part is hours.
-fn with_clock(number: Number, units: Vec<&'static Unit>) -> (f64, Vec<&'static Unit>) {
+/// A clock time is in seconds unless a unit behind it says that its first part is hours; `None` with any other unit.
+fn with_clock(number: Number, units: Vec<&'static Unit>) -> Option<(f64, Vec<&'static Unit>)> {
     let printed = |code| units.iter().any(|u| u.code == code);
     match number.clock_parts {
-        0 => (number.value, units),
-        2 if printed("h") => (number.value * 60.0, spelled("s")),
-        2 if units.is_empty() || printed("min") => (number.value, spelled("s")),
-        3 if units.is_empty() || printed("h") => (number.value, spelled("s")),
-        // A clock time with any other unit is refused for its mixed dimensions or for what it says.
-        _ => (f64::NAN, units),
+        0 => Some((number.value, units)),
+        2 if printed("h") => Some((number.value * 60.0, spelled("s"))),
+        2 if units.is_empty() || printed("min") => Some((number.value, spelled("s"))),
+        3 if units.is_empty() || printed("h") => Some((number.value, spelled("s"))),
+        _ => None,
     }
 }

@@ -187,8 +187,8 @@ fn read_as(text: &str, region: Region, wanted: Option<Dimension>) -> Result<Read
         }));
     }
     notes.extend(atoms.iter().filter_map(|a| doubtful_mark(&chars, a, found.dimension)));
-    if tokens.iter().any(|t| matches!(t.kind, token::Kind::Filler)) {
-        notes.push("The text says \"about\"; the number is taken as printed.".to_owned());
+    if tokens.iter().any(|t| matches!(t.kind, token::Kind::About)) {
+        notes.push("The text says \"about\"; the number is taken as exact to its printed digits.".to_owned());
     }
     let readings =
         found.values.into_iter().map(|v| Printed { text: v.text, low: v.low, high: v.high, unit: v.unit.code });

@@ -27,7 +27,9 @@ pub(crate) enum Kind {
     Close,
     /// "(", ",", ";", "=", "or": the next number belongs to another printed value.
     Separator,
-    /// "approx.", "about", "from": says nothing that can be computed with.
+    /// "approx.", "about": the number is rounded, nobody says how much.
+    About,
+    /// "from", "between": says nothing that the range does not say.
     Filler,
 }
 
@@ -51,14 +53,15 @@ const SIGNS: &[(&str, Kind)] = &[
     (")", Kind::Close),
     ("(,;=≙|\n", Kind::Separator),
     ("·⋅•∙.*×^_[]", Kind::Joiner),
-    ("≈≃", Kind::Filler),
+    ("≈≃", Kind::About),
 ];
 
 /// Words that are signs.
 const SIGN_WORDS: &[(&str, Kind)] = &[
     ("to bis through thru until till à and und", Kind::Range),
     ("or oder ou equals resp", Kind::Separator),
-    ("approx approximately about around ca circa roughly from between von zwischen", Kind::Filler),
+    ("approx approximately about around ca circa roughly", Kind::About),
+    ("from between von zwischen", Kind::Filler),
 ];
 
 /// Signs of several characters, longest first.
@@ -82,7 +85,6 @@ pub(crate) fn tokens(chars: &[char]) -> Result<Vec<Token>, ReadError> {
             continue;
         }
         let (kind, used) = token(&chars[at..], found.last())?;
-        // A colon between words carries no meaning; anything else unknown becomes a word and is refused later.
         found.push(Token { kind, start: at, end: at + used });
         at += used;
     }
@@ -156,7 +158,6 @@ fn single(c: char) -> Option<&'static str> {
         '°' | 'º' | '˚' => Some("°"),
         '℃' => Some("°c"),
         '℉' => Some("°f"),
-        'K' => Some("k"),
         _ => None,
     }
 }

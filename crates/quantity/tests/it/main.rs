@@ -1,3 +1,8 @@
-//! Integration tests of `quantity`.
+//! Integration tests of `quantity`: what manuals print, what people read, and the laws that hold in between.
 
-mod smoke;
+mod agreement;
+mod factors;
+mod laws;
+mod printing;
+mod reading;
+mod refusing;
