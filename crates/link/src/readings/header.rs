@@ -88,8 +88,7 @@ fn time_column(name: &str, line: usize, cells: &[String]) -> Result<(usize, Time
             return Ok((i, TimeColumn::Elapsed { seconds_per_unit: *seconds_per_unit }));
         }
     }
-    // "T" is a temperature to whoever writes "t" for the time.
-    let open = |i: usize| OPEN_TIME.contains(&plain[i].as_str()) && cells[i] != "T";
+    let open = |i: usize| OPEN_TIME.contains(&plain[i].as_str()) && !is_capital_t(&cells[i]);
     let found: Vec<usize> = (0..cells.len()).filter(|i| open(*i)).collect();
     match found.as_slice() {
         [] => Err(ReadingsError::MissingColumn { name: name.into(), line, wanted: "time", found: listed(cells) }),
@@ -118,7 +117,7 @@ fn temperature_column(
         }
     }
     let found: Vec<usize> =
-        (0..cells.len()).filter(|i| cells[*i] == "T" || plain_name(&cells[*i]).contains("temp")).collect();
+        (0..cells.len()).filter(|i| is_capital_t(&cells[*i]) || plain_name(&cells[*i]).contains("temp")).collect();
     match found.as_slice() {
         [] => {
             Err(ReadingsError::MissingColumn { name: name.into(), line, wanted: "temperature", found: listed(cells) })
@@ -134,6 +133,11 @@ fn temperature_column(
             found: listed(several.iter().map(|i| &cells[*i])),
         }),
     }
+}
+
+/// "T" or "T [°C]": a temperature to whoever writes "t" for the time.
+fn is_capital_t(cell: &str) -> bool {
+    cell.starts_with('T') && (cell == "T" || plain_name(cell).starts_with("t_") && scale_named_in(cell).is_some())
 }
 
 /// Lower case, with everything but letters and digits as one underscore: "Temperature [degF]" → "temperature_degf".

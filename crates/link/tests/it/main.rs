@@ -1,0 +1,4 @@
+//! Readings files and the simulated vehicle, from outside.
+
+mod readings;
+mod simulate;
