@@ -101,7 +101,18 @@ impl Reader<'_> {
             return Err(ReadError::NotFinite { printed: self.text(start, end) });
         }
         let Number { step, doubtful, .. } = number;
-        Ok(Some(Atom { value: value * sign, step, doubtful, units, is_percent, is_bare_degree, link, start, end }))
+        // Adding zero makes a printed "−0" plain zero.
+        Ok(Some(Atom {
+            value: value * sign + 0.0,
+            step,
+            doubtful,
+            units,
+            is_percent,
+            is_bare_degree,
+            link,
+            start,
+            end,
+        }))
     }
 
     /// Everything up to the next number: how it hangs on the last, its sign, where the sign stands.
@@ -155,6 +166,9 @@ impl Reader<'_> {
         }
         if !self.tokens.iter().any(is_number) {
             return ReadError::NoNumber { text: self.chars.iter().collect() };
+        }
+        if unit_at(&self.tokens[self.at..]).is_some() {
+            return self.misplaced(token);
         }
         // The whole strange phrase up to the next number says more than its first word.
         let end = self.tokens[self.at..].iter().take_while(|t| matches!(t.kind, Kind::Word(_) | Kind::Joiner)).last();

@@ -53,6 +53,7 @@ fn hand_numbers() {
         ("approx. 5 L", 5.0),
         ("~5 L", 5.0),
         ("[5 L]", 5.0),
+        ("−0 L", 0.0),
     ];
     for (text, expected) in rows {
         assert_eq!(first(text), (expected, expected, "L"), "{text:?}");
