@@ -26,8 +26,8 @@ pub static KV100: Limits = Limits::new("kinematic viscosity at 100 °C", "mm²/s
 /// See the constructor and the readers.
 ///
 /// # Example
-/// 34 mm²/s at 40 °C and 7.4 at 100 °C. y₁ = log log 34.7 = 0.18765, y₂ = log log 8.1 = −0.04169; x₁ = log 313.15 =
-/// 2.49575, x₂ = log 373.15 = 2.57189. B = 0.22934 / 0.07614 = 3.0119, A = 0.18765 + 3.0119 × 2.49575 = 7.7045.
+/// 34 mm²/s at 40 °C and 7.4 at 100 °C. y₁ = log log 34.7 = 0.187614, y₂ = log log 8.1 = −0.041682; x₁ = log 313.15 =
+/// 2.495752, x₂ = log 373.15 = 2.571883. B = 0.229296 / 0.076131 = 3.0119, A = 0.18761 + 3.0119 × 2.49575 = 7.7045.
 /// ```
 /// use quantity::{KinematicViscosity, Temperature};
 /// let kv = KinematicViscosity::from_mm2_per_s;
