@@ -4,6 +4,7 @@ use std::{
     fs::{self, File},
     io,
     path::{Path, PathBuf},
+    sync::atomic::{AtomicU64, Ordering},
 };
 
 use sqlx::sqlite::{SqliteConnectOptions, SqlitePoolOptions};
@@ -32,12 +33,8 @@ impl Store {
     }
 
     async fn copy(&self, part: &Path, to: &Path) -> Result<Backup, StoreError> {
-        let name = part.to_str().ok_or_else(|| StoreError::CannotOpen {
-            path: to.to_owned(),
-            detail: "its name is not valid UTF-8".to_owned(),
-        })?;
         sqlx::query("VACUUM INTO $1")
-            .bind(name)
+            .bind(self.address(part, to)?)
             .execute(&self.reader)
             .await
             .map_err(|error| StoreError::from_sqlx(to, error))?;
@@ -53,7 +50,27 @@ impl Store {
             })?;
         Ok(Backup { bytes, jobs, entries })
     }
+
+    /// What SQLite is to call the copy: a `file:` address (<https://www.sqlite.org/uri.html>) that names the disk, because a
+    /// store in memory would otherwise be copied to memory.
+    fn address(&self, part: &Path, to: &Path) -> Result<String, StoreError> {
+        let fail = |detail: String| StoreError::CannotOpen { path: to.to_owned(), detail };
+        let path = std::path::absolute(part).map_err(|error| fail(error.to_string()))?;
+        let name = path.to_str().ok_or_else(|| fail("its name is not valid UTF-8".to_owned()))?;
+        if self.kept.is_none() {
+            return Ok(name.to_owned());
+        }
+        let letter = |byte: u8| match byte {
+            b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'/' | b'.' | b'-' | b'_' => char::from(byte).to_string(),
+            _ => format!("%{byte:02x}"),
+        };
+        let disk = if cfg!(windows) { "win32" } else { "unix" };
+        Ok(format!("file:{}?vfs={disk}", name.bytes().map(letter).collect::<String>()))
+    }
 }
+
+/// Copies begun by this process, so that two at once do not share a name.
+static COPIES: AtomicU64 = AtomicU64::new(0);
 
 /// A name beside `to` that nobody else uses.
 fn part_of(to: &Path) -> Result<PathBuf, StoreError> {
@@ -62,7 +79,8 @@ fn part_of(to: &Path) -> Result<PathBuf, StoreError> {
         .ok_or_else(|| StoreError::CannotOpen { path: to.to_owned(), detail: "it names no file".to_owned() })?;
     let mut part = std::ffi::OsString::from(".");
     part.push(name);
-    part.push(format!(".{}.part", std::process::id()));
+    let count = COPIES.fetch_add(1, Ordering::Relaxed);
+    part.push(format!(".{}-{count}.part", std::process::id()));
     let part = to.with_file_name(part);
     match fs::remove_file(&part) {
         // Left over from a run that was stopped half-way.
@@ -80,7 +98,7 @@ async fn check(part: &Path, to: &Path) -> Result<(usize, usize), StoreError> {
         .connect_with(options)
         .await
         .map_err(|error| StoreError::from_sqlx(to, error))?;
-    let copy = Store { path: to.to_owned(), writer: pool.clone(), reader: pool, fault: Fault::default() };
+    let copy = Store { path: to.to_owned(), writer: pool.clone(), reader: pool, kept: None, fault: Fault::default() };
     let result = copy.count().await;
     copy.close().await;
     result

@@ -100,8 +100,8 @@ pub enum StoreError {
         /// The file.
         path: PathBuf,
     },
-    /// Another program holds the database.
-    #[error("the database {path} is held by another program; nothing was written")]
+    /// Somebody else has been writing for longer than we wait.
+    #[error("the database {path} is busy; nothing was written")]
     Locked {
         /// The file.
         path: PathBuf,
@@ -163,7 +163,9 @@ impl StoreError {
                 ("read-only", "Give this user the right to write the file and its folder, or choose another folder.")
             }
             Self::Full { .. } => ("full", "Free some room on the disk, then send the command again."),
-            Self::Locked { .. } => ("locked", "Close the other program, or try again in a moment."),
+            Self::Locked { .. } => {
+                ("locked", "Try again in a moment; if it stays, close the other program that uses the file.")
+            }
             Self::Disk { .. } => ("disk", "Check the disk, make a backup to another one, then send the command again."),
             Self::Exists { .. } => ("exists", "Choose another name for the backup."),
             Self::Closed => ("closed", "Start the program again."),

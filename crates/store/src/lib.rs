@@ -6,11 +6,17 @@
 //!
 //! One connection writes, several read. What [`Store::append`] acknowledged is on disk.
 
+// The tests inside and outside this crate share their helpers, which say `store::`.
+#[cfg(test)]
+extern crate self as store;
+
 mod backup;
 mod document;
 mod entry;
 mod error;
 mod fault;
+#[cfg(test)]
+mod fault_sweep;
 pub mod format;
 mod log;
 pub mod migrate;
@@ -18,6 +24,8 @@ mod open;
 mod project;
 mod read;
 
+pub use document::LARGEST_PROOF;
 pub use entry::{Answer, Appended, Backup, Damage, Entry, JobRow, NewEntry, NewProof, Proof, Rebuilt, Verified};
 pub use error::StoreError;
+pub use log::{LONGEST_NAME, LONGEST_TEXT};
 pub use open::{Settings, Store};

@@ -2,7 +2,7 @@
 
 use sqlx::{Sqlite, Transaction};
 
-use crate::{Answer, Appended, Entry, JobRow, NewEntry, Store, StoreError, format, project, read};
+use crate::{Answer, Appended, Entry, JobRow, NewEntry, Store, StoreError, format, project};
 
 /// Most bytes an id, a name or a kind may have.
 pub const LONGEST_NAME: usize = 200;
@@ -93,7 +93,7 @@ impl Store {
         if let Some(answer) = self.find_answer(tx, write.job, write.command).await? {
             return Ok(Appended::Repeated(answer));
         }
-        let last = read::last(tx, write.job).await.map_err(|error| self.fail(error))?;
+        let last = self.last(tx, write.job).await?;
         let actual = last.as_ref().map_or(0, |entry| entry.seq);
         if actual != write.expected {
             return Err(StoreError::Conflict { job: write.job.to_owned(), expected: write.expected, actual });

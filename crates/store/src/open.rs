@@ -2,12 +2,16 @@
 
 use std::{
     path::{Path, PathBuf},
+    sync::{
+        Arc, Mutex,
+        atomic::{AtomicU64, Ordering},
+    },
     time::Duration,
 };
 
 use sqlx::{
-    Sqlite, SqlitePool, Transaction,
-    sqlite::{SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, SqliteSynchronous},
+    Connection, Sqlite, SqliteConnection, SqlitePool, Transaction,
+    sqlite::{SqliteConnectOptions, SqlitePoolOptions, SqliteSynchronous},
 };
 
 use crate::{StoreError, fault::Fault, migrate};
@@ -18,6 +22,8 @@ pub struct Store {
     pub(crate) path: PathBuf,
     pub(crate) writer: SqlitePool,
     pub(crate) reader: SqlitePool,
+    /// Keeps a database in memory alive; `None` for one in a file.
+    pub(crate) kept: Option<Arc<Mutex<SqliteConnection>>>,
     pub(crate) fault: Fault,
 }
 
@@ -58,7 +64,6 @@ impl Store {
         let mut writing = options
             .clone()
             .create_if_missing(true)
-            .journal_mode(SqliteJournalMode::Wal)
             // The write-ahead log is forced to disk at each commit: what was acknowledged survives a power cut.
             .synchronous(SqliteSynchronous::Full);
         if let Some(pages) = settings.max_pages {
@@ -73,12 +78,12 @@ impl Store {
             .connect_with(writing)
             .await
             .map_err(fail)?;
-        if let Err(error) = migrate::run(&writer, path).await {
+        if let Err(error) = prepare(&writer, path).await {
             writer.close().await;
             return Err(error);
         }
         let reader = pool().max_connections(settings.readers.max(1)).connect_lazy_with(options.read_only(true));
-        Ok(Self { path: path.to_owned(), writer, reader, fault: Fault::default() })
+        Ok(Self { path: path.to_owned(), writer, reader, kept: None, fault: Fault::default() })
     }
 
     /// A store that lives as long as this value: for trying things out.
@@ -86,18 +91,27 @@ impl Store {
     /// # Errors
     /// What SQLite reports.
     pub async fn in_memory() -> Result<Self, StoreError> {
-        let path = PathBuf::from(":memory:");
-        // Each connection would have its own empty database, so there is only one, and it is never given up.
-        let options = SqliteConnectOptions::new().in_memory(true).foreign_keys(true);
-        let writer = SqlitePoolOptions::new()
-            .max_connections(1)
-            .idle_timeout(None)
-            .max_lifetime(None)
-            .connect_with(options)
-            .await
-            .map_err(|error| StoreError::from_sqlx(&path, error))?;
+        static COUNT: AtomicU64 = AtomicU64::new(0);
+        let path = PathBuf::from(format!("/in-memory-{}", COUNT.fetch_add(1, Ordering::Relaxed)));
+        // SQLite's own memory files are shared by name within a process. A call that is dropped while it waits may cost the
+        // pool its connection, so one that is never used keeps the file alive.
+        let options = SqliteConnectOptions::new()
+            .filename(&path)
+            .vfs("memdb")
+            .create_if_missing(true)
+            .busy_timeout(Settings::default().wait)
+            .foreign_keys(true);
+        let fail = |error| StoreError::from_sqlx(&path, error);
+        let kept = SqliteConnection::connect_with(&options).await.map_err(fail)?;
+        let writer = SqlitePoolOptions::new().max_connections(1).connect_with(options).await.map_err(fail)?;
         migrate::run(&writer, &path).await?;
-        Ok(Self { path, reader: writer.clone(), writer, fault: Fault::default() })
+        Ok(Self {
+            path,
+            reader: writer.clone(),
+            writer,
+            kept: Some(Arc::new(Mutex::new(kept))),
+            fault: Fault::default(),
+        })
     }
 
     /// Where the database is.
@@ -129,4 +143,20 @@ impl Store {
         }
         .map_err(|error| self.fail(error))
     }
+}
+
+/// Makes a file ours, once it is known not to be another program's.
+async fn prepare(writer: &SqlitePool, path: &Path) -> Result<(), StoreError> {
+    let fail = |error| StoreError::from_sqlx(path, error);
+    let mut connection = writer.acquire().await.map_err(fail)?;
+    migrate::version(&mut connection, path).await?;
+    // Kept in the file from here on. It lets readers go on while one writes.
+    let mode: String =
+        sqlx::query_scalar("PRAGMA journal_mode = WAL").fetch_one(&mut *connection).await.map_err(fail)?;
+    if mode != "wal" {
+        let detail = "this kind of disk keeps no write-ahead log; network folders do not".to_owned();
+        return Err(StoreError::CannotOpen { path: path.to_owned(), detail });
+    }
+    drop(connection);
+    migrate::run(writer, path).await
 }

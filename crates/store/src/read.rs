@@ -1,6 +1,6 @@
 //! Reading the log, and checking it while reading.
 
-use sqlx::{FromRow, Row, SqliteConnection, sqlite::SqliteRow};
+use sqlx::{Row, SqliteConnection, sqlite::SqliteRow};
 
 use crate::{Damage, Entry, Store, StoreError, Verified, format};
 
@@ -24,7 +24,7 @@ impl Store {
             return self.log(job).await;
         }
         let mut connection = self.reader.acquire().await.map_err(|error| self.fail(error))?;
-        let mut entries = entries(&mut connection, job, seq).await.map_err(|error| self.fail(error))?;
+        let mut entries = self.entries(&mut connection, job, seq).await?;
         if entries.is_empty() {
             return Ok(entries);
         }
@@ -96,7 +96,7 @@ impl Store {
         .fetch_one(&mut *connection)
         .await
         .map_err(|error| self.fail(error))?;
-        let entries = entries(connection, job, 1).await.map_err(|error| self.fail(error))?;
+        let entries = self.entries(connection, job, 1).await?;
         format::check(job, None, &entries)?;
         let last = entries.last().map_or(0, |entry| entry.seq);
         match witness {
@@ -129,37 +129,46 @@ pub(crate) async fn jobs(connection: &mut SqliteConnection) -> Result<Vec<String
     .await
 }
 
-/// The entries of a job from `seq` on.
-async fn entries(connection: &mut SqliteConnection, job: &str, seq: i64) -> Result<Vec<Entry>, sqlx::Error> {
-    sqlx::query_as("SELECT * FROM entry WHERE job = $1 AND seq >= $2 ORDER BY seq")
-        .bind(job)
-        .bind(seq)
-        .fetch_all(connection)
-        .await
-}
-
-/// The last entry of a job.
-pub(crate) async fn last(connection: &mut SqliteConnection, job: &str) -> Result<Option<Entry>, sqlx::Error> {
-    sqlx::query_as("SELECT * FROM entry WHERE job = $1 ORDER BY seq DESC LIMIT 1")
-        .bind(job)
-        .fetch_optional(connection)
-        .await
-}
-
-impl FromRow<'_, SqliteRow> for Entry {
-    fn from_row(row: &SqliteRow) -> Result<Self, sqlx::Error> {
-        Ok(Self {
-            job: row.try_get("job")?,
-            seq: row.try_get("seq")?,
-            format: row.try_get("format")?,
-            at_ms: row.try_get("at_ms")?,
-            recorded_ms: row.try_get("recorded_ms")?,
-            by: row.try_get("written_by")?,
-            kind: row.try_get("kind")?,
-            body: row.try_get("body")?,
-            command: row.try_get("command")?,
-            prev: row.try_get("prev")?,
-            hash: row.try_get("hash")?,
-        })
+impl Store {
+    /// The entries of a job from `seq` on, as they stand.
+    async fn entries(&self, connection: &mut SqliteConnection, job: &str, seq: i64) -> Result<Vec<Entry>, StoreError> {
+        let rows = sqlx::query("SELECT * FROM entry WHERE job = $1 AND seq >= $2 ORDER BY seq")
+            .bind(job)
+            .bind(seq)
+            .fetch_all(connection)
+            .await
+            .map_err(|error| self.fail(error))?;
+        rows.iter().zip(seq..).map(|(row, seq)| entry(row).map_err(|error| unreadable(job, seq, &error))).collect()
     }
+
+    /// The last entry of a job.
+    pub(crate) async fn last(&self, connection: &mut SqliteConnection, job: &str) -> Result<Option<Entry>, StoreError> {
+        let row = sqlx::query("SELECT * FROM entry WHERE job = $1 ORDER BY seq DESC LIMIT 1")
+            .bind(job)
+            .fetch_optional(connection)
+            .await
+            .map_err(|error| self.fail(error))?;
+        row.map(|row| entry(&row).map_err(|error| unreadable(job, row.try_get("seq").unwrap_or(0), &error))).transpose()
+    }
+}
+
+/// SQLite keeps whatever it is given in a column, so a column may hold something else than its type says.
+fn unreadable(job: &str, seq: i64, error: &sqlx::Error) -> StoreError {
+    StoreError::Damaged { job: job.to_owned(), seq, what: format!("it cannot be read: {error}") }
+}
+
+fn entry(row: &SqliteRow) -> Result<Entry, sqlx::Error> {
+    Ok(Entry {
+        job: row.try_get("job")?,
+        seq: row.try_get("seq")?,
+        format: row.try_get("format")?,
+        at_ms: row.try_get("at_ms")?,
+        recorded_ms: row.try_get("recorded_ms")?,
+        by: row.try_get("written_by")?,
+        kind: row.try_get("kind")?,
+        body: row.try_get("body")?,
+        command: row.try_get("command")?,
+        prev: row.try_get("prev")?,
+        hash: row.try_get("hash")?,
+    })
 }

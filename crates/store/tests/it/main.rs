@@ -1,0 +1,11 @@
+mod support;
+
+mod backup;
+mod damage;
+mod disk;
+mod document;
+mod format;
+mod kill;
+mod migrate;
+mod torn;
+mod write;
