@@ -3,10 +3,12 @@
 use crate::{Limits, PhysicsError, expansion};
 use quantity::{Area, Duration, Flow, KinematicViscosity, Length, TemperatureRate, Uncertain, Volume};
 
+mod drain;
 mod regime;
 mod solver;
 mod verdict;
 
+pub use drain::{DRAIN_HEAD, Drain, HOLE, HOLE_LENGTH, drain_time};
 pub use regime::{BORE, DEAD_HEAD, Filling, HEAD, PIPE_LENGTH, Standpipe, VISCOSITY};
 pub use verdict::{CLOSE_FACTOR, FlowSeen, Judgement, Look, Verdict, verdict};
 

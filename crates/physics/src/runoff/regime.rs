@@ -15,15 +15,15 @@ pub static DEAD_HEAD: Limits = Limits::new("dead head", "mm", 0.0, 3.0);
 pub static HEAD: Limits = Limits::new("head above the lip", "mm", 0.0, 250.0);
 
 /// Standard acceleration of free fall, m/s².
-const G: f64 = 9.80665;
+pub(super) const G: f64 = 9.80665;
 /// Discharge coefficient of a sharp-crested weir.
 const WEIR_COEFFICIENT: f64 = 0.61;
 /// Discharge coefficient of a sharp orifice.
 const ORIFICE_COEFFICIENT: f64 = 0.60;
 /// Kinetic-energy factor of laminar pipe flow.
-const LAMINAR_ENERGY: f64 = 2.0;
+pub(super) const LAMINAR_ENERGY: f64 = 2.0;
 /// Loss at a sharp inlet, in velocity heads.
-const INLET_LOSS: f64 = 0.5;
+pub(super) const INLET_LOSS: f64 = 0.5;
 
 /// A standpipe and the fluid that runs over its lip; checked once, so that its flows cannot fail.
 #[derive(Debug, Clone, Copy, PartialEq)]

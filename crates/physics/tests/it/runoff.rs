@@ -1,7 +1,8 @@
 //! Run-off through the standpipe: regimes, times, expansion, and the verdict at the open plug.
 
 use physics::runoff::{
-    DrainBack, Filling, FlowSeen, Look, RunOff, RunOffForecast, Standpipe, Verdict, Warming, run_off, verdict,
+    Drain, DrainBack, Filling, FlowSeen, Look, RunOff, RunOffForecast, Standpipe, Verdict, Warming, drain_time,
+    run_off, verdict,
 };
 use proptest::prelude::*;
 use quantity::{Area, Duration, Flow, KinematicViscosity, Length, Span, Temperature, TemperatureRate, Volume};
@@ -160,6 +161,32 @@ fn val_drain_back() {
     }
 }
 
+/// Independent integration (scipy): 0.06 m², 80 → 2 mm, hole 10 mm long; seconds by Torricelli and by the full hole at
+/// 7.4, 16, 34, 80 mm²/s. Thick fluid can make the full hole the slower one; the span holds both in order.
+#[test]
+fn val_drain_times() {
+    for (bore, torricelli, full) in [
+        (10.0, 134.7, [105.8, 108.0, 112.8, 126.1]),
+        (12.0, 93.5, [73.0, 74.1, 76.4, 82.5]),
+        (14.0, 68.7, [53.5, 54.1, 55.3, 58.5]),
+        (18.0, 41.6, [32.2, 32.5, 32.9, 34.0]),
+        (20.0, 33.7, [26.1, 26.2, 26.5, 27.3]),
+    ] {
+        for (nu, expected) in [7.4, 16.0, 34.0, 80.0].into_iter().zip(full) {
+            let viscosity = KinematicViscosity::from_mm2_per_s(nu);
+            let area = Area::from_square_metres(0.06);
+            let drain =
+                Drain { sump_area: area, from: mm(80.0), to: mm(2.0), bore: mm(bore), length: mm(10.0), viscosity };
+            let time = drain_time(&drain).unwrap();
+            near(time.low.seconds(), expected, 0.06);
+            near(time.high.seconds(), torricelli, 0.06);
+            assert!(drain_time(&Drain { from: mm(1.0), ..drain }).is_err());
+            let thick = drain_time(&Drain { viscosity: KinematicViscosity::from_mm2_per_s(5000.0), ..drain }).unwrap();
+            assert!(thick.low <= thick.high && thick.high > time.high);
+        }
+    }
+}
+
 /// 9 L × 0.00075 × 1.8 K/min = 12.15 mL/min; / 0.05 mL = 243 drops. 1.5 × 12.15 = 18.2 mL/min = 0.304 mL/s to close at.
 #[test]
 fn hand_expansion_sets_the_drip() {
@@ -305,6 +332,14 @@ proptest! {
             drain_back: Some(DrainBack { volume: Volume::from_ml(x[10]), time_constant: seconds(x[11]) }),
         };
         let _ = run_off(&input);
+        let _ = drain_time(&Drain {
+            sump_area: input.sump_area,
+            from: mm(x[0]),
+            to: mm(x[4]),
+            bore: input.bore,
+            length: mm(x[5]),
+            viscosity: input.viscosity,
+        });
         let _ = verdict(&look(FlowSeen::DropsPerMinute(x[0]), true, x[1], x[2]));
     }
 
