@@ -125,6 +125,21 @@ fn hand_forecast_finds_a_plain_curve() {
 }
 
 #[test]
+fn hand_forecast_writes_the_unit_into_each_key() {
+    let f =
+        forecast(&shown(&approach(20.0, 85.0, 25.0, 0.0), 10, 30.0, 0.1), window(40.0, 45.0), &Knowledge::default());
+    let json = serde_json::to_value(f.unwrap()).unwrap();
+    for key in ["now_s", "temperature_c", "rate_c_per_min", "probability_never"] {
+        assert!(json[key].is_number(), "{key}");
+    }
+    for key in ["opens_s", "closes_s", "dwell_s", "ends_at_c"] {
+        assert!(["p10", "p50", "p90"].iter().all(|p| json[key][p].is_number()), "{key}");
+    }
+    assert_eq!(json["reaches"], "yes");
+    assert!(json["model"].is_string() && json["findings"].is_array() && json["curve"][0]["t_s"].is_number());
+}
+
+#[test]
 fn hand_forecast_says_never() {
     // Levels off at 45 °C: after four time constants 60 °C is out of the question.
     let f =
