@@ -1,1 +1,31 @@
-fn main() {}
+//! Tooling around the workspace: `cargo xtask test`, `cargo xtask tidy`, `cargo xtask bench`.
+//!
+//! This crate must never be a dependency of another: nothing in the product knows it.
+
+mod bench;
+mod install;
+mod run;
+mod tidy;
+
+use std::process::ExitCode;
+
+const USAGE: &str = "cargo xtask test    everything that has to hold before a commit
+cargo xtask tidy    only the rules of the house
+cargo xtask bench   start-up, first page and memory of the release build, beside a peer in the same run";
+
+fn main() -> ExitCode {
+    let words: Vec<String> = std::env::args().skip(1).collect();
+    let outcome = match words.iter().map(String::as_str).collect::<Vec<_>>().as_slice() {
+        ["test"] => run::everything(),
+        ["tidy"] => tidy::check(),
+        ["bench"] => bench::compare(),
+        _ => Err(format!("not understood: “{}”\n{USAGE}", words.join(" "))),
+    };
+    match outcome {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(message) => {
+            eprintln!("{message}");
+            ExitCode::FAILURE
+        }
+    }
+}
