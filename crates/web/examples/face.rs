@@ -17,7 +17,10 @@ async fn main() {
     let router = Router::new()
         .route("/", get(|| async { Html(list()) }))
         .route("/{name}", get(|Path(name): Path<String>, uri: Uri| async move { page(&name, &uri) }))
-        .route("/job/{id}/live", get(|| async { Sse::new(futures_util::stream::pending::<Result<Event, Infallible>>()) }))
+        .route(
+            "/job/{id}/live",
+            get(|| async { Sse::new(futures_util::stream::pending::<Result<Event, Infallible>>()) }),
+        )
         .route("/static/{name}", get(|uri: Uri| async move { asset(&uri) }));
     let listener = tokio::net::TcpListener::bind(("127.0.0.1", port)).await.expect("the port is free");
     println!("http://127.0.0.1:{port}/");
@@ -43,7 +46,9 @@ fn page(name: &str, uri: &Uri) -> Response {
 
 fn asset(uri: &Uri) -> Response {
     match web::assets::find(uri.path(), uri.query().unwrap_or_default()) {
-        Some(a) => ([(header::CONTENT_TYPE, a.content_type)], a.body).into_response(),
+        Some(a) => {
+            ([(header::CONTENT_TYPE.as_str(), a.content_type), ("service-worker-allowed", "/")], a.body).into_response()
+        }
         None => StatusCode::NOT_FOUND.into_response(),
     }
 }

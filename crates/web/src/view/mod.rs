@@ -17,6 +17,6 @@ pub use prepare::{BenchGroup, BenchLine, CautionView, PlugLine, PrepareView, Tor
 pub use shell::{Demo, JobHead, Page, Shell, Theme};
 pub use trouble::{ConfirmView, TroubleView};
 pub use under::{
-    Band, Banner, BannerKind, Cue, Engine, Flow, Forecast, Live, LogLine, LookView, Mood, OtherAct, PlugOut, PlugShape, PlugView,
-    RunoffView, ScaleTick, ScaleView, Under, UnderFragment, UnderView, clock,
+    Band, Banner, BannerKind, Cue, Engine, Flow, Forecast, Live, LogLine, LookView, Mood, OtherAct, PlugOut, PlugShape,
+    PlugView, RunoffView, ScaleTick, ScaleView, Under, UnderFragment, UnderView, clock,
 };

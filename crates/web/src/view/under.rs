@@ -131,6 +131,16 @@ pub struct Forecast {
 }
 
 impl Forecast {
+    /// Class of the count: digits, more digits than fit at full size, or words.
+    #[must_use]
+    pub fn class(&self) -> &'static str {
+        match self.left_s {
+            Some(s) if s >= 600 => "clock long",
+            Some(_) => "clock",
+            None => "words",
+        }
+    }
+
     /// The count as it is first shown.
     #[must_use]
     pub fn count(&self) -> String {

@@ -9,7 +9,7 @@ const SOUND = {
 function play(kind) {
   const sound = SOUND[kind];
   if (!sound) return;
-  if (!matchMedia('(prefers-reduced-motion: reduce)').matches) navigator.vibrate?.(sound.shake);
+  if (navigator.userActivation?.hasBeenActive && !matchMedia('(prefers-reduced-motion: reduce)').matches) navigator.vibrate?.(sound.shake);
   if (!cue.on || !cue.audio) return;
   for (const [hertz, start, length] of sound.notes) {
     const tone = cue.audio.createOscillator(), loud = cue.audio.createGain(), at = cue.audio.currentTime + start;

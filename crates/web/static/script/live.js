@@ -29,10 +29,10 @@ function show(now) {
   put('lead', now.forecast.lead); put('doubt', now.forecast.doubt); put('then', now.forecast.then);
   const flag = $('#flag'), figures = $('#figures'), c = $('#clock'), pointer = $('#pointer');
   if (flag) flag.className = `flag ${now.band}`;
-  if (figures) figures.className = `figures ${now.band} ${now.mood}`;
+  if (figures) figures.className = `figures ${now.band} ${now.mood}${now.pointer === null && now.age_s === null ? ' none' : ''}`;
   const say = $('.say');
   if (say) say.className = `say ${now.mood}`;
-  if (c) { c.className = now.forecast.left_s === null ? 'words' : 'clock'; if (!count(c, now.forecast.left_s, '-1')) put('clock', now.forecast.says); }
+  if (c) { c.className = now.forecast.left_s === null ? 'words' : now.forecast.left_s >= 600 ? 'clock long' : 'clock'; if (!count(c, now.forecast.left_s, '-1')) put('clock', now.forecast.says); }
   const age = $('#age [data-tick]');
   if (age && now.age_s !== null) count(age, now.age_s, '1');
   if (pointer && now.pointer !== null) { pointer.setAttribute('x', `${now.pointer}%`); pointer.classList.remove('gone'); }

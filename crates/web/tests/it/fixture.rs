@@ -2,7 +2,8 @@
 
 use askama::Template;
 use draw::{
-    FanPoint, Moment, PlugState, SectionInput, SectionPlug, Size, Source, Standpipe, TapeInput, TapeReading, section, svg, tape,
+    FanPoint, Moment, PlugState, SectionInput, SectionPlug, Source, Standpipe, TapeInput, TapeReading, section_in, svg,
+    tape_in,
 };
 use web::view::*;
 
@@ -52,10 +53,18 @@ fn shell(title: &str, page: Page, demo: bool) -> Shell {
         over: false,
     });
     let here = if page == Page::Floor { "/".into() } else { format!("/job/{JOB}") };
-    Shell { title: title.into(), page, theme: Theme::Device, demo: demo.then(|| Demo { speed: "20".into() }), job, here }
+    Shell {
+        title: title.into(),
+        page,
+        theme: Theme::Device,
+        demo: demo.then(|| Demo { speed: "20".into() }),
+        job,
+        here,
+    }
 }
 
-fn page(under: Under, demo: bool) -> UnderView {
+/// The live page that shows `under`.
+pub fn page(under: Under, demo: bool) -> UnderView {
     UnderView { shell: shell("Halden Fjell · Corvane K6", Page::Under, demo), under }
 }
 
@@ -110,7 +119,11 @@ fn tape_svg(until_s: f64) -> String {
     let at = |t: f64| 85.0 - 65.0 * (-t / 1500.0).exp();
     let readings = (0..=(until_s / 60.0) as i32)
         .map(|i| f64::from(i) * 60.0)
-        .map(|t| TapeReading { t_s: t, temp_c: at(t) + if (t / 60.0) % 2.0 < 1.0 { 0.3 } else { -0.2 }, source: Source::Reader })
+        .map(|t| TapeReading {
+            t_s: t,
+            temp_c: at(t) + if (t / 60.0) % 2.0 < 1.0 { 0.3 } else { -0.2 },
+            source: Source::Reader,
+        })
         .collect();
     let fan = (0..20)
         .map(|i| until_s + f64::from(i) * 30.0)
@@ -133,7 +146,7 @@ fn tape_svg(until_s: f64) -> String {
         start_clock_s: Some(38_135.0),
         fahrenheit: false,
     };
-    svg(&tape(&input, Size::Narrow), "Tape", "Temperature against time, with the window and the forecast")
+    svg(&tape_in(&input, 372.0, 430.0, 14.0), "Tape", "Temperature against time, with the window and the forecast")
 }
 
 fn section_svg(out: bool) -> String {
@@ -151,7 +164,7 @@ fn section_svg(out: bool) -> String {
         runoff_ml_per_min: out.then_some(46.0),
         expansion_ml_per_min: out.then_some(12.0),
     };
-    svg(&section(&input, Size::Narrow), "Section", "Side view of the sump with its fluid, standpipe and plugs")
+    svg(&section_in(&input, 372.0, 300.0, 14.0), "Section", "Side view of the sump with its fluid, standpipe and plugs")
 }
 
 fn log() -> Vec<LogLine> {
@@ -181,7 +194,12 @@ fn others() -> Vec<OtherAct> {
         act: act.weight(Weight::Quiet),
         open: false,
     };
-    let sources = [("reader", "Reader"), ("probe", "Probe in the fluid"), ("infrared", "Infrared on the pan"), ("typed", "Other")];
+    let sources = [
+        ("reader", "Reader"),
+        ("probe", "Probe in the fluid"),
+        ("infrared", "Infrared on the pan"),
+        ("typed", "Other"),
+    ];
     vec![
         other(
             "Take a reading",
@@ -193,11 +211,11 @@ fn others() -> Vec<OtherAct> {
         other(
             "Correct the last entry",
             "14: reading 34.2 °C",
-            act("correct", "Withdraw entry 14").hidden("entry", "14").hidden("withdraw", "yes").held().field(Field::new(
-                "reason_for",
-                "Why",
-                Input::Text,
-            )),
+            act("correct", "Withdraw entry 14")
+                .hidden("entry", "14")
+                .hidden("withdraw", "yes")
+                .held()
+                .field(Field::new("reason_for", "Why", Input::Text)),
         ),
         other("Note", "", act("note", "Keep the note").field(Field::new("text", "Note", Input::Long))),
         other(
@@ -247,7 +265,8 @@ pub fn fresh() -> Under {
     u.live.pointer = None;
     u.live.verb = "Turn the fill plug.".into();
     u.live.why = "Nothing is drained before the fill plug has been shown to turn.".into();
-    u.live.forecast = Forecast { says: "Window 35–45 °C".into(), then: "no reading yet".into(), ..Forecast::default() };
+    u.live.forecast =
+        Forecast { says: "Window 35–45 °C".into(), then: "no reading yet".into(), ..Forecast::default() };
     u.plugs = ["Fill", "Level", "Drain"].map(|n| plug(n, PlugShape::In, "", None)).to_vec();
     u.engine = Engine { idling: false, since_s: None };
     u.act = Some(act("prove", "It turns").hidden("plug", "fill").hidden("turned", "yes"));
@@ -263,7 +282,7 @@ pub fn fresh() -> Under {
 
 pub fn cold() -> Under {
     let mut u = base(live(34.2, Band::Cold, "COLD", opens()));
-    u.live.verb = "Wait. Have the 6 mm bit, pan and new seal in hand.".into();
+    u.live.verb = "Wait. Have the 6 mm bit, pan and new seal in hand.".into();
     u.live.why = "Open the level plug at 35 °C.".into();
     u.live.cue = Cue::Ready;
     u.live.say = "Get ready. The window opens in half a minute.".into();
@@ -295,10 +314,12 @@ pub fn open() -> Under {
         ],
         action: format!("/job/{JOB}/log"),
         seq: 14,
-        drops: Some(act("look", "Enter the count").weight(Weight::Quiet).hidden("flow", "drops").field(Field {
-            unit: "per min".into(),
-            ..Field::new("drops_per_min", "Drops", Input::Drops)
-        })),
+        drops: Some(
+            act("look", "Enter the count")
+                .weight(Weight::Quiet)
+                .hidden("flow", "drops")
+                .field(Field { unit: "per min".into(), ..Field::new("drops_per_min", "Drops", Input::Drops) }),
+        ),
     });
     u.caution = Some(CautionView {
         danger: "Hot exhaust.".into(),
@@ -373,7 +394,13 @@ pub fn interrupted() -> Under {
         anyway: None,
         link: None,
     }];
-    u.live = Live { whole: "44".into(), tenths: ".1".into(), pointer: Some(64.7), verb: "Close the level plug now.".into(), ..u.live };
+    u.live = Live {
+        whole: "44".into(),
+        tenths: ".1".into(),
+        pointer: Some(64.7),
+        verb: "Close the level plug now.".into(),
+        ..u.live
+    };
     u.live.why = "The window closes in half a minute.".into();
     u.live.forecast.left_s = Some(31);
     u.live.out[0].out_s = 372;
@@ -395,7 +422,7 @@ pub fn volume() -> Under {
         wrong: "“4,3,1” is not a volume: two decimal signs. Write 4.31 L.".into(),
         ..Field::number("volume", "Volume", "L").with("4,3,1")
     };
-    u.act = Some(act("drained", "Enter").field(wrong).field(Field::number("at", "at", "°C").with("75")));
+    u.act = Some(act("drained", "Enter").field(wrong).field(Field::number("at", "At", "°C").with("75")));
     u.log = log().split_off(5);
     u
 }
@@ -444,8 +471,18 @@ fn floor(empty: bool) -> FloorView {
         out: Vec::new(),
         fresh: temp.is_empty(),
     };
-    let closes = Forecast { lead: "closes in".into(), left_s: Some(250), doubt: "± 30 s".into(), ..Forecast::default() };
-    let mut second = row("7f3b", "Brevik Tind 3.0", "Setting the level, 11 of 14", "drops", "38.4 °C", Band::Open, "OPEN NOW", closes);
+    let closes =
+        Forecast { lead: "closes in".into(), left_s: Some(250), doubt: "± 30 s".into(), ..Forecast::default() };
+    let mut second = row(
+        "7f3b",
+        "Brevik Tind 3.0",
+        "Setting the level, 11 of 14",
+        "drops",
+        "38.4 °C",
+        Band::Open,
+        "OPEN NOW",
+        closes,
+    );
     second.out = vec![("LEVEL PLUG OUT".into(), 134)];
     let open = vec![
         second,
@@ -498,34 +535,70 @@ fn prepare() -> PrepareView {
         wrench: "wrench 5–60 N·m fits".into(),
         source: "manual, page 12".into(),
     };
-    let caution = |danger: &str, why: &str, cure: &str| CautionView { danger: danger.into(), why: why.into(), cure: cure.into() };
+    let caution =
+        |danger: &str, why: &str, cure: &str| CautionView { danger: danger.into(), why: why.into(), cure: cure.into() };
     PrepareView {
         shell: shell("Prepare · Halden Fjell", Page::Prepare, false),
         job: JOB.into(),
         method: "Overflow in a window, engine idling".into(),
         window: "window 35–45 °C".into(),
-        notes: vec!["“46–56 °C (115–130 °F)” do not agree: 56 °C is 132.8 °F. The part on which both agree is used.".into()],
+        notes: vec![
+            "“46–56 °C (115–130 °F)” do not agree: 56 °C is 132.8 °F. The part on which both agree is used.".into(),
+        ],
         groups: vec![
-            group("Fluid", vec![line("fluid", "6 L", "Norvik ATF-6", "4.3 L expected out, 0.3 L residue, 0.6 L surplus; as 6 cans of 1 L")]),
+            group(
+                "Fluid",
+                vec![line(
+                    "fluid",
+                    "6 L",
+                    "Norvik ATF-6",
+                    "4.3 L expected out, 0.3 L residue, 0.6 L surplus; as 6 cans of 1 L",
+                )],
+            ),
             group(
                 "Seals",
-                vec![line("seal-drain", "1 ×", "washer 18 × 24, drain plug", "single use"), line("seal-level", "1 ×", "washer 14 × 20, level plug", "single use")],
+                vec![
+                    line("seal-drain", "1 ×", "washer 18 × 24, drain plug", "single use"),
+                    line("seal-level", "1 ×", "washer 14 × 20, level plug", "single use"),
+                ],
             ),
-            group("Tools", vec![line("bit", "6 mm", "hexagon bit", ""), line("wrench", "", "torque wrench that reaches 25 and 39 N·m", "")]),
+            group(
+                "Tools",
+                vec![
+                    line("bit", "6 mm", "hexagon bit", ""),
+                    line("wrench", "", "torque wrench that reaches 25 and 39 N·m", ""),
+                ],
+            ),
         ],
-        torques: vec![torque("Fill", "39 N·m (29 lbf·ft)", "17 mm"), torque("Level", "20 N·m (15 lbf·ft)", "6 mm"), torque("Drain", "25 N·m (18 lbf·ft)", "6 mm")],
+        torques: vec![
+            torque("Fill", "39 N·m (29 lbf·ft)", "17 mm"),
+            torque("Level", "20 N·m (15 lbf·ft)", "6 mm"),
+            torque("Drain", "25 N·m (18 lbf·ft)", "6 mm"),
+        ],
         plugs: vec![
             PlugLine { name: "Fill".into(), whereabouts: "left side, above the cooler lines".into() },
             PlugLine { name: "Level".into(), whereabouts: "pan, the rear one; inside it the standpipe".into() },
         ],
         section: section_svg(false),
         cautions: vec![
-            caution("Carbon monoxide.", "The engine runs for a quarter of an hour.", "Exhaust outdoors; an open door is not ventilation."),
+            caution(
+                "Carbon monoxide.",
+                "The engine runs for a quarter of an hour.",
+                "Exhaust outdoors; an open door is not ventilation.",
+            ),
             caution("Crushing.", "You lie under it.", "Stands, chocks, push test."),
         ],
-        steps: ["Level the vehicle", "Turn the fill plug", "Turn the level plug", "Drain", "Drain plug in, new seal", "Pour in", "Start, cycle the selector"]
-            .map(String::from)
-            .to_vec(),
+        steps: [
+            "Level the vehicle",
+            "Turn the fill plug",
+            "Turn the level plug",
+            "Drain",
+            "Drain plug in, new seal",
+            "Pour in",
+            "Start, cycle the selector",
+        ]
+        .map(String::from)
+        .to_vec(),
         start: "Start".into(),
     }
 }
@@ -584,14 +657,19 @@ fn outcome() -> OutcomeView {
 }
 
 fn proof() -> ProofView {
-    let line = |what: &str, value: &str, note: &str| ProofLine { what: what.into(), value: value.into(), note: note.into() };
+    let line =
+        |what: &str, value: &str, note: &str| ProofLine { what: what.into(), value: value.into(), note: note.into() };
     ProofView {
         shell: shell("Proof sheet · Halden Fjell", Page::Outcome, false),
         job: JOB.into(),
         workshop: "Workshop at the Sound".into(),
         verdict: "Right within the doubt".into(),
         figures: vec![figure("As found", "−40", "± 110 mL", ""), figure("As left", "−20", "± 45 mL", "")],
-        lines: vec![line("Vehicle", "Halden Fjell 2.0", "142 300 km"), line("Fluid", "Norvik ATF-6", "5.00 L in"), line("Closed at", "38.0 °C", "window 35–45 °C")],
+        lines: vec![
+            line("Vehicle", "Halden Fjell 2.0", "142 300 km"),
+            line("Fluid", "Norvik ATF-6", "5.00 L in"),
+            line("Closed at", "38.0 °C", "window 35–45 °C"),
+        ],
         ledger: ledger(),
         reference: "at 20 °C".into(),
         torques: vec![line("Drain", "25 N·m", "new seal"), line("Level", "20 N·m", "new seal")],

@@ -1,3 +1,5 @@
 //! What pages are made of, checked from outside.
 
+mod asset;
 mod fixture;
+mod page;
