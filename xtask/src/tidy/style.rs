@@ -13,8 +13,14 @@ const TEST_PREFIXES: &[&str] = &["hand_", "val_", "law_", "trade_", "golden_", "
 /// Words that stand for work outside this tree. Written in two halves, or this file would break its own rule.
 const WORDS: &[&str] = &[concat!("shared", "/design"), concat!("seed ", "document"), concat!("trans", "cript")];
 
-/// Code that is unfinished, switched off or left from a search for a fault.
-const UNFINISHED: &[&str] = &["todo!", "unimplemented!", "#[ignore", "should_panic", "dbg!"];
+/// Code that is unfinished, switched off or left from a search for a fault; in halves for the same reason.
+const UNFINISHED: &[&str] = &[
+    concat!("to", "do!"),
+    concat!("unimple", "mented!"),
+    concat!("#[ig", "nore"),
+    concat!("should_", "panic"),
+    concat!("d", "bg!"),
+];
 
 pub fn words(source: &Source) -> Vec<Violation> {
     let mut found = Vec::new();
@@ -121,7 +127,8 @@ mod tests {
             let found = unfinished(&rust(&format!("fn a() {{}}\n{word}")));
             assert_eq!((found.len(), found[0].place.as_str()), (1, "crates/a/src/b.rs:2"), "{word}");
         }
-        assert!(unfinished(&rust("// todo!()\nlet a = \"dbg!\"; my_dbg!();")).is_empty());
+        let (begun, left) = (UNFINISHED[0], UNFINISHED[4]);
+        assert!(unfinished(&rust(&format!("// {begun}()\nlet a = \"{left}\"; my_{left}();"))).is_empty());
     }
 
     #[test]
