@@ -97,6 +97,7 @@ impl Standpipe {
     /// ```
     pub fn flow(&self, head: Length, filling: Filling) -> Result<Flow, PhysicsError> {
         let h = HEAD.check(head.mm())? / 1000.0;
+        let filling = if h > self.drowned_head() { filling } else { Filling::Open };
         Ok(Flow::from_ml_per_second(self.blend(h, filling) * 1e6))
     }
 
@@ -201,7 +202,8 @@ impl Standpipe {
         v * self.mouth()
     }
 
-    /// The blend in m³/s at a head in m; no flow at or below the dead head.
+    /// The blend in m³/s at a head in m; no flow at or below the dead head. It does not change law by itself at the drowned
+    /// head: with a strong inflow the solver would chatter there for ever.
     pub(super) fn blend(&self, head: f64, filling: Filling) -> f64 {
         // Below a picometre the powers overflow and nothing flows anyway.
         let h = head - self.dead;
@@ -211,8 +213,8 @@ impl Standpipe {
         let (weir, viscous) = (self.weir_si(h), self.viscous_si(h));
         let rim = 1.0 / (1.0 / (weir * weir) + 1.0 / (viscous * viscous)).sqrt();
         let cap = match filling {
-            Filling::Full if head > self.drowned_head() => self.full_si(h),
-            _ => self.orifice_si(h),
+            Filling::Full => self.full_si(h),
+            Filling::Open => self.orifice_si(h),
         };
         let ratio = rim / cap;
         rim / (1.0 + ratio * ratio * ratio * ratio).sqrt().sqrt()
