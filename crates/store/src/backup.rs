@@ -108,6 +108,7 @@ impl Store {
     async fn count(&self) -> Result<(usize, usize), StoreError> {
         let mut connection = self.reader.acquire().await.map_err(|error| self.fail(error))?;
         let version = migrate::version(&mut connection, &self.path).await?;
+        migrate::check_tables(&mut connection, &self.path, version).await?;
         drop(connection);
         let found = self.verify_all().await?;
         match found.file.first() {

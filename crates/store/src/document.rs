@@ -71,11 +71,14 @@ impl Store {
     /// # Errors
     /// [`StoreError::Damaged`] if a print is no longer what was printed.
     pub async fn proofs(&self, job: &str) -> Result<Vec<Proof>, StoreError> {
-        let proofs: Vec<Proof> = sqlx::query_as("SELECT * FROM proof WHERE job = $1 ORDER BY number")
-            .bind(job)
-            .fetch_all(&self.reader)
-            .await
-            .map_err(|error| self.fail(error))?;
+        let proofs: Vec<Proof> = sqlx::query_as(
+            "SELECT job, number, seq, printed_ms, mime, model_version, digest, bytes \
+             FROM proof WHERE job = $1 ORDER BY number",
+        )
+        .bind(job)
+        .fetch_all(&self.reader)
+        .await
+        .map_err(|error| self.fail(error))?;
         match proofs.iter().find_map(changed) {
             Some(Damage { job, seq, what }) => Err(StoreError::Damaged { job, seq, what }),
             None => Ok(proofs),
@@ -87,12 +90,15 @@ impl Store {
     /// # Errors
     /// As [`Store::proofs`].
     pub async fn proof(&self, job: &str, number: i64) -> Result<Option<Proof>, StoreError> {
-        let proof: Option<Proof> = sqlx::query_as("SELECT * FROM proof WHERE job = $1 AND number = $2")
-            .bind(job)
-            .bind(number)
-            .fetch_optional(&self.reader)
-            .await
-            .map_err(|error| self.fail(error))?;
+        let proof: Option<Proof> = sqlx::query_as(
+            "SELECT job, number, seq, printed_ms, mime, model_version, digest, bytes \
+             FROM proof WHERE job = $1 AND number = $2",
+        )
+        .bind(job)
+        .bind(number)
+        .fetch_optional(&self.reader)
+        .await
+        .map_err(|error| self.fail(error))?;
         match proof.as_ref().and_then(changed) {
             Some(Damage { job, seq, what }) => Err(StoreError::Damaged { job, seq, what }),
             None => Ok(proof),
@@ -109,12 +115,15 @@ impl Store {
             .await
             .map_err(|error| self.fail(error))?;
         for (job, number) in numbers {
-            let proof: Proof = sqlx::query_as("SELECT * FROM proof WHERE job = $1 AND number = $2")
-                .bind(job)
-                .bind(number)
-                .fetch_one(&mut *connection)
-                .await
-                .map_err(|error| self.fail(error))?;
+            let proof: Proof = sqlx::query_as(
+                "SELECT job, number, seq, printed_ms, mime, model_version, digest, bytes \
+             FROM proof WHERE job = $1 AND number = $2",
+            )
+            .bind(job)
+            .bind(number)
+            .fetch_one(&mut *connection)
+            .await
+            .map_err(|error| self.fail(error))?;
             found.proofs += 1;
             found.damaged.extend(changed(&proof));
         }

@@ -184,6 +184,8 @@ impl StoreError {
                 let code = error.code().and_then(|text| text.parse::<i32>().ok()).unwrap_or(0);
                 Self::from_result_code(path, code, error.message().to_owned())
             }
+            // SQLite keeps whatever it is given in a column; what was written by this program can be read by it.
+            error @ sqlx::Error::ColumnDecode { .. } => Self::Corrupt { path, detail: error.to_string() },
             other => Self::Database { path, detail: other.to_string() },
         }
     }

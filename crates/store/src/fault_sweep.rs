@@ -79,9 +79,7 @@ async fn fault_steps_are_all_swept() {
 
 #[tokio::test]
 async fn fault_writes_dropped_at_any_moment() {
-    let seed = 0x5eed_0001;
-    println!("seed {seed:#x}");
-    let mut dice = support::Dice(seed);
+    let mut dice = support::Dice(support::seed(20_260_103));
     let folder = tempfile::tempdir().expect("a folder");
     for store in [Store::in_memory().await, Store::open(&folder.path().join("log.db")).await] {
         let store = store.expect("opens");

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use sqlx::{Row, SqliteConnection, SqlitePool};
+use sqlx::{Connection, Row, SqliteConnection, SqlitePool};
 
 use crate::{StoreError, format::digest};
 
@@ -62,16 +62,14 @@ pub(crate) async fn run(pool: &SqlitePool, path: &Path) -> Result<(), StoreError
 pub(crate) async fn version(connection: &mut SqliteConnection, path: &Path) -> Result<i64, StoreError> {
     let fail = |error| StoreError::from_sqlx(path, error);
     let foreign = |why: String| StoreError::Foreign { path: path.to_owned(), why };
-    let tables: Vec<String> =
-        sqlx::query_scalar("SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite_%'")
-            .fetch_all(&mut *connection)
-            .await
-            .map_err(fail)?;
+    let tables = tables(connection).await.map_err(fail)?;
     if tables.is_empty() {
         return Ok(0);
     }
-    if !tables.iter().any(|name| name == "migration") {
-        return Err(foreign(format!("it has a table {}, but none that says its version", tables[0])));
+    match tables.iter().find(|(name, _)| name == "migration") {
+        Some((_, text)) if text == TABLE => {}
+        Some(_) => return Err(foreign("its table of versions has another shape".to_owned())),
+        None => return Err(foreign(format!("it has a table {}, but none that says its version", tables[0].0))),
     }
     let rows = sqlx::query("SELECT version, name, digest FROM migration ORDER BY version")
         .fetch_all(&mut *connection)
@@ -93,4 +91,41 @@ pub(crate) async fn version(connection: &mut SqliteConnection, path: &Path) -> R
         0 => Err(foreign("its table of versions is empty".to_owned())),
         found => Ok(found),
     }
+}
+
+/// Whether the tables are as the steps up to `version` made them. The driver gives up its whole connection on a column whose
+/// name or type is not text, so nothing is read from a table before this has been asked.
+pub(crate) async fn check_tables(
+    connection: &mut SqliteConnection,
+    path: &Path,
+    version: i64,
+) -> Result<(), StoreError> {
+    let fail = |error| StoreError::from_sqlx(path, error);
+    if version == 0 {
+        return Ok(());
+    }
+    let found = tables(connection).await.map_err(fail)?;
+    let mut model = SqliteConnection::connect("sqlite::memory:").await.map_err(fail)?;
+    sqlx::raw_sql(TABLE).execute(&mut model).await.map_err(fail)?;
+    for step in STEPS.iter().filter(|step| step.version <= version) {
+        sqlx::raw_sql(step.text).execute(&mut model).await.map_err(fail)?;
+    }
+    let expected = tables(&mut model).await.map_err(fail)?;
+    model.close().await.map_err(fail)?;
+    match expected.iter().find(|table| !found.contains(table)) {
+        None => Ok(()),
+        Some((name, _)) => {
+            let detail = format!("its table {name} is not as this program made it");
+            Err(StoreError::Corrupt { path: path.to_owned(), detail })
+        }
+    }
+}
+
+/// Name and text of each table.
+async fn tables(connection: &mut SqliteConnection) -> Result<Vec<(String, String)>, sqlx::Error> {
+    sqlx::query_as(
+        "SELECT name, sql FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite_%' ORDER BY name",
+    )
+    .fetch_all(connection)
+    .await
 }

@@ -60,6 +60,9 @@ impl Store {
     /// # Errors
     /// As [`Store::open`].
     pub async fn open_with(path: &Path, settings: Settings) -> Result<Self, StoreError> {
+        if path.as_os_str().is_empty() {
+            return Err(StoreError::CannotOpen { path: path.to_owned(), detail: "the path is empty".to_owned() });
+        }
         let options = SqliteConnectOptions::new().filename(path).busy_timeout(settings.wait).foreign_keys(true);
         let mut writing = options
             .clone()
@@ -149,7 +152,8 @@ impl Store {
 async fn prepare(writer: &SqlitePool, path: &Path) -> Result<(), StoreError> {
     let fail = |error| StoreError::from_sqlx(path, error);
     let mut connection = writer.acquire().await.map_err(fail)?;
-    migrate::version(&mut connection, path).await?;
+    let version = migrate::version(&mut connection, path).await?;
+    migrate::check_tables(&mut connection, path, version).await?;
     // Kept in the file from here on. It lets readers go on while one writes.
     let mode: String =
         sqlx::query_scalar("PRAGMA journal_mode = WAL").fetch_one(&mut *connection).await.map_err(fail)?;

@@ -14,10 +14,13 @@ impl Store {
     /// # Errors
     /// What the disk says.
     pub async fn floor(&self) -> Result<Vec<JobRow>, StoreError> {
-        sqlx::query_as("SELECT * FROM floor ORDER BY closed, updated_ms DESC, job")
-            .fetch_all(&self.reader)
-            .await
-            .map_err(|error| self.fail(error))
+        sqlx::query_as(
+            "SELECT job, seq, title, vehicle, stage, waits_for, closed, updated_ms, summary \
+             FROM floor ORDER BY closed, updated_ms DESC, job",
+        )
+        .fetch_all(&self.reader)
+        .await
+        .map_err(|error| self.fail(error))
     }
 
     /// The row of one job, `None` if there is none.
@@ -25,11 +28,14 @@ impl Store {
     /// # Errors
     /// What the disk says.
     pub async fn row(&self, job: &str) -> Result<Option<JobRow>, StoreError> {
-        sqlx::query_as("SELECT * FROM floor WHERE job = $1")
-            .bind(job)
-            .fetch_optional(&self.reader)
-            .await
-            .map_err(|error| self.fail(error))
+        sqlx::query_as(
+            "SELECT job, seq, title, vehicle, stage, waits_for, closed, updated_ms, summary \
+             FROM floor WHERE job = $1",
+        )
+        .bind(job)
+        .fetch_optional(&self.reader)
+        .await
+        .map_err(|error| self.fail(error))
     }
 
     /// Makes the floor anew from the log, in one transaction; writers wait meanwhile.

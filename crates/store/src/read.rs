@@ -132,22 +132,28 @@ pub(crate) async fn jobs(connection: &mut SqliteConnection) -> Result<Vec<String
 impl Store {
     /// The entries of a job from `seq` on, as they stand.
     async fn entries(&self, connection: &mut SqliteConnection, job: &str, seq: i64) -> Result<Vec<Entry>, StoreError> {
-        let rows = sqlx::query("SELECT * FROM entry WHERE job = $1 AND seq >= $2 ORDER BY seq")
-            .bind(job)
-            .bind(seq)
-            .fetch_all(connection)
-            .await
-            .map_err(|error| self.fail(error))?;
+        let rows = sqlx::query(
+            "SELECT job, seq, format, at_ms, recorded_ms, written_by, kind, body, command, prev, hash \
+             FROM entry WHERE job = $1 AND seq >= $2 ORDER BY seq",
+        )
+        .bind(job)
+        .bind(seq)
+        .fetch_all(connection)
+        .await
+        .map_err(|error| self.fail(error))?;
         rows.iter().zip(seq..).map(|(row, seq)| entry(row).map_err(|error| unreadable(job, seq, &error))).collect()
     }
 
     /// The last entry of a job.
     pub(crate) async fn last(&self, connection: &mut SqliteConnection, job: &str) -> Result<Option<Entry>, StoreError> {
-        let row = sqlx::query("SELECT * FROM entry WHERE job = $1 ORDER BY seq DESC LIMIT 1")
-            .bind(job)
-            .fetch_optional(connection)
-            .await
-            .map_err(|error| self.fail(error))?;
+        let row = sqlx::query(
+            "SELECT job, seq, format, at_ms, recorded_ms, written_by, kind, body, command, prev, hash \
+             FROM entry WHERE job = $1 ORDER BY seq DESC LIMIT 1",
+        )
+        .bind(job)
+        .fetch_optional(connection)
+        .await
+        .map_err(|error| self.fail(error))?;
         row.map(|row| entry(&row).map_err(|error| unreadable(job, row.try_get("seq").unwrap_or(0), &error))).transpose()
     }
 }

@@ -4,7 +4,7 @@ use std::fs;
 
 use store::{Store, StoreError};
 
-use crate::support::{Dice, assert_sound, project, raw, write};
+use crate::support::{Dice, assert_sound, project, raw, seed, write};
 
 /// Three jobs of six entries each, in a closed file.
 async fn three_jobs(path: &std::path::Path) {
@@ -182,9 +182,7 @@ async fn law_the_floor_is_rebuilt_from_the_log() {
 
 #[tokio::test]
 async fn sim_one_wrong_byte_anywhere_in_the_file() {
-    let seed = 20_260_102;
-    println!("seed {seed}");
-    let mut dice = Dice(seed);
+    let mut dice = Dice(seed(20_260_102));
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("log.db");
     three_jobs(&path).await;

@@ -10,7 +10,7 @@ use std::{
 
 use store::{Appended, Store};
 
-use crate::support::{Dice, assert_sound, write};
+use crate::support::{Dice, assert_sound, seed, write};
 
 const CHILD: &str = "STORE_TEST_KILLED_CHILD";
 const KILLS: u64 = 60;
@@ -61,9 +61,7 @@ async fn fault_killed_at_any_moment() {
     if let Some(path) = std::env::var_os(CHILD) {
         return child(Path::new(&path)).await;
     }
-    let seed = std::env::var("STORE_TEST_SEED").ok().and_then(|text| text.parse().ok()).unwrap_or(20_260_101);
-    println!("seed {seed}; set STORE_TEST_SEED to repeat another one");
-    let mut dice = Dice(seed);
+    let mut dice = Dice(seed(20_260_101));
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("log.db");
     let mut acknowledged = BTreeMap::<String, i64>::new();

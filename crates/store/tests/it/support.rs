@@ -18,6 +18,13 @@ impl Dice {
     }
 }
 
+/// The seed of a run, printed: the one given, or that of the environment.
+pub fn seed(usual: u64) -> u64 {
+    let seed = std::env::var("STORE_TEST_SEED").ok().and_then(|text| text.parse().ok()).unwrap_or(usual);
+    println!("seed {seed}; STORE_TEST_SEED sets another one");
+    seed
+}
+
 /// `count` entries that differ from each other.
 pub fn new_entries(command: &str, count: usize) -> Vec<NewEntry> {
     (0..count as i64)

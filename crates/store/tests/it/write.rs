@@ -159,13 +159,13 @@ async fn law_what_cannot_be_kept_is_refused() {
     };
     let deep = "[".repeat(100_000);
     let huge = format!("\"{}\"", "x".repeat(store::LONGEST_TEXT));
-    let cases: Vec<(&str, &str, &str, Vec<NewEntry>, JobRow, &str)> = vec![
+    let cases = [
         ("the job", "", "c", good.clone(), row.clone(), "{}"),
         ("the job", &long, "c", good.clone(), row.clone(), "{}"),
         ("the job", "a\0b", "c", good.clone(), row.clone(), "{}"),
         ("the job", "a\nb", "c", good.clone(), row.clone(), "{}"),
         ("the command", "j", "", good.clone(), row.clone(), "{}"),
-        ("the command", "j", "c", vec![], row.clone(), "{}"),
+        ("the command", "j", "c", Vec::new(), row.clone(), "{}"),
         ("the writer of an entry", "j", "c", entry(|new| new.by.clear()), row.clone(), "{}"),
         ("the kind of an entry", "j", "c", entry(|new| new.kind.push('\u{7f}')), row.clone(), "{}"),
         ("the body of an entry", "j", "c", entry(|new| new.body = "{".to_owned()), row.clone(), "{}"),
