@@ -3,6 +3,15 @@
 //! Must never know: how a figure was computed, the clock, files, the log. It is handed words that are already written for
 //! people and sets them on one sheet.
 
+mod bench;
 mod content;
+mod font;
+mod page;
+mod paper;
+mod proof;
+mod set;
 
+pub use bench::bench_pdf;
 pub use content::{BenchList, Figure, Override, Proof, ReportError, Step, Table};
+pub use page::page;
+pub use proof::pdf;

@@ -1,0 +1,255 @@
+//! The proof sheet on paper.
+
+use crate::ReportError;
+use crate::content::{Figure, Override, Proof};
+use crate::font::Family;
+use crate::paper::{BOTTOM, HEIGHT, Ink, LEFT, Mark, Part, RIGHT, Sheet, TOP, WIDTH};
+use crate::set::{Column, Density};
+
+/// What a demonstration sheet says of itself, on paper and on the page.
+pub(crate) const DEMO: &str = "DEMO — simulated vehicle";
+pub(crate) const DEMO_MORE: &str = "not a record of work done";
+
+/// The proof sheet as a PDF: one A4 page, whatever the content. What does not fit is counted ("… 12 more in the log").
+///
+/// # Errors
+/// [`ReportError`] if the shipped font is damaged or the PDF cannot be written.
+pub fn pdf(proof: &Proof) -> Result<Vec<u8>, ReportError> {
+    let family = Family::read()?;
+    let mut best = Sheet::default();
+    for density in Density::all() {
+        let (sheet, end) = lay(proof, &family, density);
+        best = sheet;
+        if end <= foot_top(proof, &family) {
+            break;
+        }
+    }
+    foot(&mut best, proof, &family);
+    let title = if proof.demo { format!("{DEMO}: {}", proof.title) } else { proof.title.clone() };
+    best.pdf(&family, &title, &proof.verdict)
+}
+
+fn lay(proof: &Proof, family: &Family, density: Density) -> (Sheet, f32) {
+    let mut sheet = Sheet::default();
+    if proof.demo {
+        let text = "DEMO".to_owned();
+        sheet.add(Part::Decoration, vec![Mark::Aslant { x: WIDTH / 2.0, y: HEIGHT / 2.0, size: 210.0, text }]);
+    }
+    let mut y = head(&mut sheet, proof, family);
+    if let Some(why) = &proof.stopped {
+        y = stopped(&mut sheet, family, why, y);
+    }
+    y = figures(&mut sheet, proof, family, density, y + 6.0);
+
+    let (left_half, right_half) = halves();
+    let mut left = Column { family, density, left: left_half.0, right: left_half.1, y };
+    let mut right = Column { family, density, left: right_half.0, right: right_half.1, y };
+    left.pairs(&mut sheet, "Vehicle", &proof.vehicle);
+    left.pairs(&mut sheet, "Unit", &proof.unit);
+    tape(&mut sheet, proof, &mut left);
+    right.table(&mut sheet, "Litre ledger", &proof.ledger);
+    right.table(&mut sheet, "Where the doubt comes from", &proof.budget);
+    right.table(&mut sheet, "Torques", &proof.torques);
+    shorter(&mut left, &mut right).pairs(&mut sheet, "Fluid", &proof.fluid);
+    shorter(&mut left, &mut right).pairs(&mut sheet, "Next due", &proof.next_due);
+    let overrides: Vec<String> = proof.overrides.iter().map(override_words).collect();
+    shorter(&mut left, &mut right).remarks(&mut sheet, "Gates overridden", &overrides);
+    shorter(&mut left, &mut right).remarks(&mut sheet, "Entries corrected", &proof.corrections);
+    shorter(&mut left, &mut right).remarks(&mut sheet, "Mind this", &proof.cautions);
+    shorter(&mut left, &mut right).remarks(&mut sheet, "What this sheet does not claim", &proof.not_claimed);
+    (sheet, left.y.max(right.y))
+}
+
+/// Left and right end of the two columns.
+fn halves() -> ((f32, f32), (f32, f32)) {
+    let middle = (LEFT + RIGHT) / 2.0;
+    ((LEFT, middle - 10.0), (middle + 10.0, RIGHT))
+}
+
+fn shorter<'a, 'b>(left: &'a mut Column<'b>, right: &'a mut Column<'b>) -> &'a mut Column<'b> {
+    if left.y <= right.y { left } else { right }
+}
+
+pub(crate) fn override_words(o: &Override) -> String {
+    let when = if o.when.is_empty() { String::new() } else { format!(" ({})", o.when) };
+    let reason = if o.reason.is_empty() { "no reason given" } else { &o.reason };
+    format!("{}: {reason}{when}", o.gate)
+}
+
+fn words(x: f32, y: f32, size: f32, bold: bool, ink: Ink, text: &str) -> Mark {
+    Mark::Words { x, y, size, bold, ink, text: text.to_owned() }
+}
+
+/// Workshop, title and who did what when; gives back where the sheet goes on.
+fn head(sheet: &mut Sheet, proof: &Proof, family: &Family) -> f32 {
+    let wide = RIGHT - LEFT;
+    let mut y = TOP + 8.0;
+    let kind = "PROOF SHEET";
+    let workshop = family.fit(&proof.workshop, 10.0, true, wide * 0.7);
+    sheet.add(Part::Paragraph, vec![words(LEFT, y, 10.0, true, Ink::Black, &workshop)]);
+    let kind_left = RIGHT - family.width(kind, 8.5, true);
+    sheet.add(Part::Paragraph, vec![words(kind_left, y, 8.5, true, Ink::Accent, kind)]);
+    y += 6.0;
+    sheet.rule(LEFT, RIGHT, y, 1.6, Ink::Black);
+    sheet.rule(LEFT, RIGHT, y + 2.6, 0.4, Ink::Black);
+    y += 3.0;
+    if proof.demo {
+        y = demo_band(sheet, family, y + 5.0);
+    }
+    for (i, line) in family.wrap(&proof.title, 19.0, true, wide, 2).iter().enumerate() {
+        y += if i == 0 { 23.0 } else { 21.0 };
+        sheet.add(Part::Heading(1), vec![words(LEFT, y, 19.0, true, Ink::Black, line)]);
+    }
+    let parts = [&proof.job, &proof.date, &proof.technician];
+    let who: Vec<&str> = parts.into_iter().map(|s| s.trim()).filter(|s| !s.is_empty()).collect();
+    y += 13.0;
+    let who = family.fit(&who.join("  ·  "), 9.2, false, wide);
+    sheet.add(Part::Paragraph, vec![words(LEFT, y, 9.2, false, Ink::Grey, &who)]);
+    y + 5.0
+}
+
+/// A hatched band from edge to edge with the words on a clear field.
+fn demo_band(sheet: &mut Sheet, family: &Family, top: f32) -> f32 {
+    let bottom = top + 20.0;
+    sheet.hatch(LEFT, top, RIGHT, bottom, Ink::Accent);
+    let text = format!("{DEMO} — {DEMO_MORE}");
+    let wide = family.width(&text, 11.0, true);
+    let left = (LEFT + RIGHT - wide) / 2.0;
+    sheet.fill(left - 8.0, top, left + wide + 8.0, bottom, Ink::White);
+    sheet.add(Part::Paragraph, vec![words(left, top + 14.0, 11.0, true, Ink::Accent, &text)]);
+    for y in [top, bottom] {
+        sheet.rule(LEFT, RIGHT, y, 0.8, Ink::Accent);
+    }
+    bottom
+}
+
+fn stopped(sheet: &mut Sheet, family: &Family, why: &str, y: f32) -> f32 {
+    let top = y + 4.0;
+    let lines = family.wrap(why, 10.0, false, RIGHT - LEFT - 24.0, 3);
+    let bottom = top + 21.0 + 13.0 * lines.len() as f32;
+    sheet.hatch(LEFT, top, LEFT + 10.0, bottom, Ink::Black);
+    let outline = vec![(LEFT, top), (RIGHT, top), (RIGHT, bottom), (LEFT, bottom), (LEFT, top)];
+    let frame = Mark::Line { points: outline, width: 1.2, ink: Ink::Black, dashed: false };
+    sheet.add(Part::Decoration, vec![frame]);
+    let heading = words(LEFT + 18.0, top + 14.0, 11.0, true, Ink::Black, "STOPPED BEFORE THE END");
+    sheet.add(Part::Heading(2), vec![heading]);
+    let marks = lines.iter().enumerate();
+    let marks = marks.map(|(i, l)| words(LEFT + 18.0, top + 28.0 + 13.0 * i as f32, 10.0, false, Ink::Black, l));
+    sheet.add(Part::Paragraph, marks.collect());
+    bottom + 2.0
+}
+
+/// As found beside as left, the largest words of the sheet, and the verdict under them.
+fn figures(sheet: &mut Sheet, proof: &Proof, family: &Family, density: Density, top: f32) -> f32 {
+    let tall = if density.rows > 5 { 30.0 } else { 24.0 };
+    let (left_half, right_half) = halves();
+    let verdict = family.wrap(&proof.verdict, 11.0, true, RIGHT - LEFT - 12.0, density.lines.clamp(2, 3));
+    let below = top + 18.0 + tall + 2.0 * 11.5 + 2.0;
+    let bottom = below + if verdict.is_empty() { 0.0 } else { 6.0 + 14.0 * verdict.len() as f32 };
+    sheet.fill(right_half.0 - 10.0, top, RIGHT, below, Ink::Wash);
+    sheet.rule(LEFT, RIGHT, top, 0.8, Ink::Black);
+    figure(sheet, family, &proof.as_found, (left_half.0, left_half.1 - 4.0), top, (tall, Ink::Black));
+    figure(sheet, family, &proof.as_left, (right_half.0, right_half.1 - 6.0), top, (tall, Ink::Accent));
+    let middle = (LEFT + RIGHT) / 2.0 - 8.0;
+    sheet.add(Part::Decoration, vec![words(middle - 9.0, top + 15.0 + tall * 0.8, 15.0, false, Ink::Grey, "→")]);
+    sheet.rule(LEFT, RIGHT, below, 0.8, Ink::Black);
+    let marks: Vec<Mark> = verdict
+        .iter()
+        .enumerate()
+        .map(|(i, line)| words(LEFT, below + 15.0 + 14.0 * i as f32, 11.0, true, Ink::Black, line))
+        .collect();
+    sheet.add(Part::Paragraph, marks);
+    if !verdict.is_empty() {
+        sheet.rule(LEFT, RIGHT, bottom, 0.4, Ink::Rule);
+    }
+    bottom + 2.0
+}
+
+fn figure(sheet: &mut Sheet, family: &Family, figure: &Figure, at: (f32, f32), top: f32, look: (f32, Ink)) {
+    let ((left, right), (tall, ink)) = (at, look);
+    let room = right - left;
+    let label = family.fit(&figure.label.to_uppercase(), 8.5, true, room);
+    sheet.add(Part::Heading(2), vec![words(left, top + 13.0, 8.5, true, Ink::Grey, &label)]);
+    let value = if figure.value.trim().is_empty() { "—" } else { figure.value.trim() };
+    // Value and doubt share the line; both shrink together until they fit.
+    let doubt_size = |size: f32| size * 0.62;
+    let width = |size: f32| {
+        let doubt = family.width(&figure.doubt, doubt_size(size), false);
+        family.width(value, size, true) + if figure.doubt.is_empty() { 0.0 } else { doubt + size * 0.25 }
+    };
+    let mut size = tall;
+    while size > 12.0 && width(size) > room - 12.0 {
+        size -= 1.0;
+    }
+    let y = top + 14.0 + tall;
+    let value = family.fit(value, size, true, room);
+    let value_right = left + family.width(&value, size, true);
+    let doubt = family.fit(&figure.doubt, doubt_size(size), false, (right - value_right - size * 0.25).max(0.0));
+    let mut marks = vec![words(left, y, size, true, ink, &value)];
+    if !doubt.is_empty() {
+        marks.push(words(value_right + size * 0.25, y, doubt_size(size), false, ink, &doubt));
+    }
+    for (i, line) in family.wrap(&figure.words, 8.8, false, room, 2).iter().enumerate() {
+        marks.push(words(left, y + 12.5 + 10.8 * i as f32, 8.8, false, Ink::Black, line));
+    }
+    sheet.add(Part::Paragraph, marks);
+}
+
+/// The tape, as tall as the density leaves room for.
+fn tape(sheet: &mut Sheet, proof: &Proof, column: &mut Column<'_>) {
+    column.heading(sheet, "Temperature of the fluid");
+    column.y += 3.0;
+    let height = match column.density.rows {
+        20.. => 290.0,
+        10.. => 240.0,
+        5.. => 200.0,
+        _ => 150.0,
+    };
+    let picture = draw::tape_in(&proof.tape, f64::from(column.width()), height, 7.2);
+    let words = tape_words(&proof.tape);
+    sheet.picture(column.family, &picture, column.left, column.y, words);
+    column.y += picture.height as f32 + 4.0;
+}
+
+/// The tape for those who cannot see it.
+pub(crate) fn tape_words(tape: &draw::TapeInput) -> String {
+    let temps = || tape.readings.iter().map(|r| r.temp_c).filter(|c| c.is_finite());
+    if temps().next().is_none() {
+        return "Strip chart of the fluid temperature; no reading.".to_owned();
+    }
+    let shown = |c: f64| if tape.fahrenheit { c * 1.8 + 32.0 } else { c };
+    let unit = if tape.fahrenheit { "°F" } else { "°C" };
+    let low = shown(temps().fold(f64::INFINITY, f64::min));
+    let high = shown(temps().fold(f64::NEG_INFINITY, f64::max));
+    let window =
+        tape.window_c.map_or(String::new(), |w| format!(", window {:.0} to {:.0} {unit}", shown(w.0), shown(w.1)));
+    format!(
+        "Strip chart of the fluid temperature: {} readings from {low:.0} to {high:.0} {unit}{window}.",
+        temps().count()
+    )
+}
+
+/// Lines of the foot: two at most.
+fn foot_lines(proof: &Proof, family: &Family) -> Vec<String> {
+    family.wrap(&proof.footer, 7.4, false, RIGHT - LEFT, 2)
+}
+
+fn foot_top(proof: &Proof, family: &Family) -> f32 {
+    let demo = if proof.demo { 12.0 } else { 0.0 };
+    BOTTOM - 6.0 - 9.5 * foot_lines(proof, family).len() as f32 - demo
+}
+
+fn foot(sheet: &mut Sheet, proof: &Proof, family: &Family) {
+    let mut y = foot_top(proof, family);
+    sheet.rule(LEFT, RIGHT, y + 1.0, 0.6, Ink::Black);
+    y += 2.0;
+    if proof.demo {
+        y += 11.0;
+        let text = format!("{DEMO}: {DEMO_MORE}.");
+        sheet.add(Part::Paragraph, vec![words(LEFT, y, 8.5, true, Ink::Accent, &text)]);
+    }
+    for line in foot_lines(proof, family) {
+        y += 9.5;
+        sheet.add(Part::Paragraph, vec![words(LEFT, y, 7.4, false, Ink::Grey, &line)]);
+    }
+}

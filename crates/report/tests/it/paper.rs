@@ -1,0 +1,90 @@
+//! What is true of every PDF.
+
+use std::path::PathBuf;
+use std::process::Command;
+
+use report::{BenchList, bench_pdf, pdf};
+
+/// How often a name stands in the plain part of the file, followed by nothing that would make it a longer name.
+fn count(bytes: &[u8], name: &str) -> usize {
+    let name = name.as_bytes();
+    bytes.windows(name.len() + 1).filter(|w| w.starts_with(name) && !w[name.len()].is_ascii_alphanumeric()).count()
+}
+
+fn check(bytes: &[u8]) {
+    assert!(bytes.starts_with(b"%PDF-1."), "not a PDF");
+    assert!(bytes.ends_with(b"%%EOF") || bytes.ends_with(b"%%EOF\n"));
+    assert_eq!(count(bytes, "/Type/Page") + count(bytes, "/Type /Page"), 1, "one page is the law");
+    assert_eq!(count(bytes, "/Lang"), 1);
+    assert!(count(bytes, "/StructTreeRoot") >= 1, "tagged");
+    assert!(count(bytes, "/Title") >= 1);
+}
+
+fn written(name: &str, bytes: &[u8]) -> PathBuf {
+    let path = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(name);
+    std::fs::write(&path, bytes).expect("the folder for test files");
+    path
+}
+
+#[test]
+fn law_one_page_whatever_the_content() {
+    for (name, proof) in [
+        ("ordinary.pdf", crate::ordinary()),
+        ("overfull.pdf", crate::overfull()),
+        ("stopped.pdf", crate::stopped()),
+        ("nothing.pdf", crate::nothing()),
+    ] {
+        let bytes = pdf(&proof).expect(name);
+        check(&bytes);
+        written(name, &bytes);
+    }
+    for times in [0, 1, 2, 5, 40] {
+        let bytes = bench_pdf(&crate::bench(times)).expect("a bench list");
+        check(&bytes);
+        written(&format!("bench{times}.pdf"), &bytes);
+    }
+    check(&bench_pdf(&BenchList::default()).expect("an empty bench list"));
+}
+
+#[test]
+fn law_same_content_same_bytes() {
+    assert_eq!(pdf(&crate::ordinary()).expect("a sheet"), pdf(&crate::ordinary()).expect("a sheet"));
+    assert_eq!(bench_pdf(&crate::bench(1)).expect("a list"), bench_pdf(&crate::bench(1)).expect("a list"));
+}
+
+/// Words as another program reads them, where that program (pdftotext of poppler-utils) is installed; what is laid on the
+/// sheet is checked without it in the unit tests.
+fn read_back(name: &str, bytes: &[u8]) -> Option<String> {
+    let path = written(name, bytes);
+    let output = Command::new("pdftotext").arg("-layout").arg(&path).arg("-").output().ok()?;
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    Some(String::from_utf8(output.stdout).expect("UTF-8"))
+}
+
+#[test]
+fn val_words_are_read_back_by_another_program() {
+    let Some(text) = read_back("read-back.pdf", &pdf(&crate::ordinary()).expect("a sheet")) else {
+        eprintln!("pdftotext is not installed: the words were not read back");
+        return;
+    };
+    for words in [
+        "Harbour Lane Garage",
+        "−310 mL",
+        "± 90 mL",
+        "−20 mL",
+        "± 45 mL",
+        "Run off at the level plug",
+        "25 N·m",
+        "wrench would not fit",
+        "misread",
+        "9f2c 77d0 41ab e6c3",
+        "10:42:03",
+    ] {
+        assert!(text.contains(words), "{words} is not in\n{text}");
+    }
+    assert!(!text.contains("DEMO"));
+    let text =
+        read_back("read-back-demo.pdf", &pdf(&crate::stopped()).expect("a sheet")).expect("pdftotext ran before");
+    assert!(text.matches("DEMO — simulated vehicle").count() >= 1, "{text}");
+    assert!(text.contains("did not turn"));
+}
