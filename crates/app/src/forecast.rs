@@ -20,10 +20,10 @@ pub fn of_job(state: &State) -> Option<Forecast> {
 /// A reader that sends every second is thinned, keeping the first and the last.
 fn thinned(readings: &[job::state::Reading], since: i64) -> Vec<ReadingPoint> {
     let mut kept: Vec<ReadingPoint> = Vec::new();
-    let mut last_ms = i64::MIN;
+    let mut last_ms: Option<i64> = None;
     for (index, reading) in readings.iter().enumerate() {
-        if index + 1 == readings.len() || reading.at_ms - last_ms >= SPACING_MS {
-            last_ms = reading.at_ms;
+        if index + 1 == readings.len() || last_ms.is_none_or(|last| reading.at_ms - last >= SPACING_MS) {
+            last_ms = Some(reading.at_ms);
             kept.push(ReadingPoint {
                 elapsed_s: (reading.at_ms - since) as f64 / 1000.0,
                 temperature: reading.temp_c,

@@ -44,7 +44,8 @@ pub(crate) fn load(job: &str, stored: &[store::Entry]) -> Result<Loaded, AppErro
 }
 
 fn decode(job: &str, entry: &store::Entry) -> Result<Entry, AppError> {
-    let unreadable = |why: String| AppError::Unreadable { job: job.to_owned(), why: format!("entry {}: {why}", entry.seq) };
+    let unreadable =
+        |why: String| AppError::Unreadable { job: job.to_owned(), why: format!("entry {}: {why}", entry.seq) };
     if entry.format > i64::from(FORMAT) {
         return Err(unreadable(format!("format {} is newer than this program's {FORMAT}", entry.format)));
     }
@@ -97,8 +98,10 @@ pub(crate) fn row_of(loaded: &Loaded) -> JobRow {
 /// A fact with the gates that were passed for it, as stored.
 pub(crate) fn encode(fact: Fact, overrides: Vec<job::Override>) -> Result<(String, String), AppError> {
     let kind = fact.kind().to_owned();
-    let body = serde_json::to_string(&Body { fact, overrides })
-        .map_err(|why| AppError::Input { what: format!("the entry cannot be written: {why}"), hint: "Check the figures.".to_owned() })?;
+    let body = serde_json::to_string(&Body { fact, overrides }).map_err(|why| AppError::Input {
+        what: format!("the entry cannot be written: {why}"),
+        hint: "Check the figures.".to_owned(),
+    })?;
     Ok((kind, body))
 }
 

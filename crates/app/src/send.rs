@@ -95,6 +95,10 @@ impl Workshop {
         };
         let now_ms = self.clock.now_ms();
         let at_ms = sent.at_ms.unwrap_or(now_ms);
+        if at_ms < 0 {
+            let what = "the entry is from before 1970".to_owned();
+            return Err(AppError::Input { what, hint: "Set the clock of the device that sent it.".to_owned() });
+        }
         if at_ms > now_ms + AHEAD_MS {
             let what = format!("the entry is {} s in the future", (at_ms - now_ms) / 1000);
             return Err(AppError::Input { what, hint: "Set the clock of the device that sent it.".to_owned() });
@@ -160,9 +164,9 @@ impl Workshop {
 }
 
 fn repeated(earlier: store::Answer) -> Answer {
-    let first = earlier.text.and_then(|text| serde_json::from_str(&text).ok()).unwrap_or_else(|| {
-        serde_json::json!({ "answer": "accepted", "first_seq": earlier.first_seq, "last_seq": earlier.last_seq })
-    });
+    let first = earlier.text.and_then(|text| serde_json::from_str(&text).ok()).unwrap_or_else(
+        || serde_json::json!({ "answer": "accepted", "first_seq": earlier.first_seq, "last_seq": earlier.last_seq }),
+    );
     Answer::Repeated { first }
 }
 
@@ -180,6 +184,7 @@ fn conflict(loaded: &Loaded, command: &Command, seen: Option<u64>) -> Option<Ans
     if matches!(command, Command::TakeReading { .. } | Command::Note { .. }) {
         return None;
     }
-    let newer: Vec<LogLine> = loaded.lines().into_iter().filter(|line| line.seq > seen && !commutes(line.kind)).collect();
+    let newer: Vec<LogLine> =
+        loaded.lines().into_iter().filter(|line| line.seq > seen && !commutes(line.kind)).collect();
     (!newer.is_empty()).then_some(Answer::Conflict { seen, last_seq: loaded.state.last_seq, newer })
 }

@@ -133,7 +133,10 @@ impl Workshop {
         }
         if open.opening.vehicle.trim().is_empty() {
             let what = "a job needs a vehicle".to_owned();
-            return Err(AppError::Input { what, hint: "Say which, in your own words: plate, colour, owner's name.".to_owned() });
+            return Err(AppError::Input {
+                what,
+                hint: "Say which, in your own words: plate, colour, owner's name.".to_owned(),
+            });
         }
         let job = job_name(&open.id)?;
         let now_ms = self.clock.now_ms();
@@ -142,7 +145,12 @@ impl Workshop {
         let mut opening = open.opening;
         opening.demo = opening.demo || self.demo;
         let fact = job::Fact::JobOpened(Box::new(opening));
-        let entry = job::Entry { seq: 1, at_ms, by: by.clone(), body: job::entry::Body { fact: fact.clone(), overrides: Vec::new() } };
+        let entry = job::Entry {
+            seq: 1,
+            at_ms,
+            by: by.clone(),
+            body: job::entry::Body { fact: fact.clone(), overrides: Vec::new() },
+        };
         let state = job::fold(std::slice::from_ref(&entry)).map_err(|why| AppError::unreadable(&job, &why))?;
         let plan = job::plan::plan_of(&state.opening, &state.sheet);
         let loaded = Loaded { job: job.clone(), log: vec![entry], hash: String::new(), state, plan };
@@ -204,7 +212,8 @@ impl Workshop {
     pub async fn keep_paper(&self, job: &Loaded, mime: &str, bytes: Vec<u8>) -> Result<i64, AppError> {
         let seq = i64::try_from(job.state.last_seq).unwrap_or(i64::MAX);
         let model_version = crate::MODEL_VERSION.to_owned();
-        let proof = store::NewProof { seq, printed_ms: self.clock.now_ms(), mime: mime.to_owned(), model_version, bytes };
+        let proof =
+            store::NewProof { seq, printed_ms: self.clock.now_ms(), mime: mime.to_owned(), model_version, bytes };
         Ok(self.store.keep_proof(&job.job, &proof).await?)
     }
 }
@@ -227,7 +236,8 @@ pub fn new_id() -> String {
 /// A name for a new job that a person can type: the day, and four letters.
 pub fn new_job_name(now_ms: i64) -> String {
     const LETTERS: &[u8] = b"abcdefghjkmnpqrstuvwxyz23456789";
-    let day = jiff::Timestamp::from_millisecond(now_ms).map_or_else(|_| "job".to_owned(), |at| at.strftime("%y%m%d").to_string());
+    let day = jiff::Timestamp::from_millisecond(now_ms)
+        .map_or_else(|_| "job".to_owned(), |at| at.strftime("%y%m%d").to_string());
     let random = uuid::Uuid::now_v7();
     let tail = random.as_bytes().iter().rev().take(4).map(|byte| LETTERS[usize::from(*byte) % LETTERS.len()] as char);
     format!("{day}-{}", tail.collect::<String>())

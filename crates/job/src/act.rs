@@ -124,7 +124,7 @@ fn disturbed(state: &State) -> impl Iterator<Item = (&sheet::Plug, crate::state:
     state.sheet.plugs.iter().map(|plug| (plug, state.plug_state(&plug.id))).filter(|(_, now)| now.disturbed && !now.out)
 }
 
-fn named<'a>((plug, _): (&'a sheet::Plug, crate::state::PlugState)) -> &'a str {
+fn named((plug, _): (&sheet::Plug, crate::state::PlugState)) -> &str {
     &plug.name
 }
 

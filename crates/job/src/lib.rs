@@ -7,6 +7,7 @@ pub mod act;
 pub mod command;
 pub mod entry;
 pub mod gate;
+pub mod outcome;
 pub mod plan;
 pub mod prompt;
 pub mod state;

@@ -89,7 +89,7 @@ pub fn command(what: &str, fields: &Fields) -> Result<Command, WordsError> {
         "open" => Command::OpenPlug { plug: text(fields, "plug") },
         "close" => Command::ClosePlug {
             plug: text(fields, "plug"),
-            torque: get(fields, "torque").map(|given| torque(given)).transpose()?,
+            torque: get(fields, "torque").map(torque).transpose()?,
             new_seal: yes_no(fields, "new_seal")?,
         },
         "tighten" => Command::TightenPlug { plug: text(fields, "plug"), torque: torque(&text(fields, "torque"))? },
@@ -235,9 +235,8 @@ pub const REGION: Region = Region::Us;
 pub fn sentence(fact: &crate::entry::Fact, sheet: &sheet::Sheet) -> String {
     use crate::entry::Fact as F;
     let name = |id: &str| sheet.plug(id).map_or_else(|| id.to_owned(), |plug| plug.name.clone());
-    let amount = |m: &Measure| {
-        format!("{:.2} ± {:.2} L at {:.0} °C", m.volume_ml.litres(), m.u_ml.litres(), m.temp_c.celsius())
-    };
+    let amount =
+        |m: &Measure| format!("{:.2} ± {:.2} L at {:.0} °C", m.volume_ml.litres(), m.u_ml.litres(), m.temp_c.celsius());
     let word = |table: &[(&'static str, Flow)], flow: Flow| {
         table.iter().find(|(_, value)| *value == flow).map_or("", |(word, _)| word).replace('-', " ")
     };

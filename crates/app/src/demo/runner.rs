@@ -54,10 +54,11 @@ async fn follow(
         return Ok(());
     }
     sent_ms.insert(job.to_owned(), now_ms);
-    let fields: Fields = [("temperature", format!("{:.0} °C", twin.sight().display_c)), ("source", "simulated".to_owned())]
-        .map(|(field, value)| (field.to_owned(), value))
-        .into_iter()
-        .collect();
+    let fields: Fields =
+        [("temperature", format!("{:.0} °C", twin.sight().display_c)), ("source", "simulated".to_owned())]
+            .map(|(field, value)| (field.to_owned(), value))
+            .into_iter()
+            .collect();
     let what = What::Words("reading".to_owned(), fields);
     let by = "simulated reader".to_owned();
     workshop.send(job, Sent { id: new_id(), seen: None, at_ms: Some(now_ms), by, what, overrides: Vec::new() }).await?;

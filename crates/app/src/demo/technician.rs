@@ -30,7 +30,7 @@ pub async fn work_through(workshop: &Workshop, job: &str, start_ms: i64, seed: u
         if view.state.ending.is_some() {
             return Ok(twin);
         }
-        let (word, fields, seconds) = choose(&view, &twin).ok_or_else(|| stuck(&loaded, "no button is offered"))?;
+        let (word, fields, seconds) = choose(&view).ok_or_else(|| stuck(&loaded, "no button is offered"))?;
         now_ms += seconds * 1000;
         twin.follow(&loaded.log, &loaded.state.sheet, now_ms);
         let fields = seen(fields, word, &view, &twin);
@@ -49,7 +49,9 @@ pub async fn work_through(workshop: &Workshop, job: &str, start_ms: i64, seed: u
             return Err(stuck(&loaded, &reason));
         }
     }
-    Err(AppError::Unreadable { job: job.to_owned(), why: "the prompts lead in a circle".to_owned() })
+    let loaded = workshop.load(job).await?;
+    let last: Vec<String> = loaded.lines().into_iter().rev().take(12).map(|line| line.text).collect();
+    Err(stuck(&loaded, &format!("the prompts lead in a circle; latest first: {}", last.join("; "))))
 }
 
 fn stuck(loaded: &Loaded, why: &str) -> AppError {
@@ -57,7 +59,7 @@ fn stuck(loaded: &Loaded, why: &str) -> AppError {
 }
 
 /// Which button, its settled fields, and how many seconds the work takes before it is pressed.
-fn choose<'a>(view: &'a JobView, twin: &Twin) -> Option<(&'a str, Fields, i64)> {
+fn choose(view: &JobView) -> Option<(&str, Fields, i64)> {
     let stale = view.live.reading_age_s.is_none_or(|age| age > 45.0);
     let idling = view.state.idling_since_ms.is_some();
     if view.state.setting_level() && idling && stale {
@@ -67,12 +69,11 @@ fn choose<'a>(view: &'a JobView, twin: &Twin) -> Option<(&'a str, Fields, i64)> 
     let act: &Act = view.prompt.acts.first()?;
     let fixed = act.fixed.iter().map(|(field, value)| ((*field).to_owned(), value.clone())).collect();
     let seconds = match (act.word, view.prompt.step) {
-        ("drained", _) => 0,
+        ("drained", _) => 900,
         ("look", _) => 10,
         ("reading", _) => 30,
         ("open", Some(StepKey::OpenDrain)) => 60,
         ("open", Some(StepKey::WarmUp | StepKey::SetLevel)) => 5,
-        ("close", Some(StepKey::CloseDrain)) if twin.sight().drained_ml > 0.0 => 600,
         ("close", Some(StepKey::SetLevel)) => 8,
         ("road-test", _) => 900,
         _ => 40,

@@ -46,10 +46,11 @@ impl Twin {
             ..demo.clone()
         };
         // A sheet with a charge far from the demo vehicle's may not fit its other parts; then the demo vehicle stands in.
-        let vehicle = Vehicle::new(params, seed).or_else(|_| Vehicle::new(demo, seed)).map_err(|why| AppError::Input {
-            what: format!("the simulated vehicle cannot be made: {why}"),
-            hint: why.hint().to_owned(),
-        })?;
+        let vehicle =
+            Vehicle::new(params, seed).or_else(|_| Vehicle::new(demo, seed)).map_err(|why| AppError::Input {
+                what: format!("the simulated vehicle cannot be made: {why}"),
+                hint: why.hint().to_owned(),
+            })?;
         Ok(Self { vehicle, at_ms, seen: 0 })
     }
 
@@ -60,7 +61,8 @@ impl Twin {
 
     /// Does to the vehicle what the log says was done, each at its time, then lets it run until `now_ms`.
     pub fn follow(&mut self, log: &[Entry], sheet: &Sheet, now_ms: i64) {
-        for entry in log.iter().filter(|entry| entry.seq > self.seen) {
+        let seen = self.seen;
+        for entry in log.iter().filter(|entry| entry.seq > seen) {
             self.advance_to(entry.at_ms);
             self.apply(&entry.body.fact, sheet);
         }

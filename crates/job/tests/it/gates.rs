@@ -47,9 +47,15 @@ fn script_every_gate_stands_where_it_should() {
         ("leaks-not-checked", format!("{ready}{CLOSING} 51:00 | leak-check | result=leak \n 51:30 | finish => leaks-not-checked \n 51:40 | finish => +leaks-not-checked: sweats, watch it")),
     ];
     for row in GATES {
-        let (_, table) = cases.iter().find(|(code, _)| *code == row.code).unwrap_or_else(|| panic!("{} has no case", row.code));
+        let (_, table) =
+            cases.iter().find(|(code, _)| *code == row.code).unwrap_or_else(|| panic!("{} has no case", row.code));
         check(table);
-        assert_eq!(table.contains("=> +"), row.overridable, "{}: passing is tried exactly where it is allowed", row.code);
+        assert_eq!(
+            table.contains("=> +"),
+            row.overridable,
+            "{}: passing is tried exactly where it is allowed",
+            row.code
+        );
     }
     assert_eq!(cases.len(), GATES.len());
 }

@@ -40,8 +40,10 @@ pub fn run(mut log: Vec<Entry>, table: &str) -> (Vec<Entry>, State) {
         let mut cells = work.split('|').map(str::trim).filter(|cell| !cell.is_empty());
         let at_ms = clock(cells.next().unwrap_or_default());
         let word = cells.next().unwrap_or_default();
-        let fields: Fields =
-            cells.filter_map(|cell| cell.split_once('=')).map(|(k, v)| (k.trim().to_owned(), v.trim().to_owned())).collect();
+        let fields: Fields = cells
+            .filter_map(|cell| cell.split_once('='))
+            .map(|(k, v)| (k.trim().to_owned(), v.trim().to_owned()))
+            .collect();
         let state = fold(&log).unwrap();
         let given = command(word, &fields).unwrap_or_else(|why| panic!("line {number}: {line}: {why}"));
         let overrides = passed(expected);
@@ -212,7 +214,9 @@ fn script_nothing_came_is_not_a_level() {
 fn script_correction_replaces_a_volume_in_its_place() {
     let (log, state) = run(
         opened(),
-        &format!("{READY} 28:05 | correct | entry=6 | because=read the wrong scale | as=drained | volume=4.10 L | at=35 °C"),
+        &format!(
+            "{READY} 28:05 | correct | entry=6 | because=read the wrong scale | as=drained | volume=4.10 L | at=35 °C"
+        ),
     );
     assert_eq!(log[5].body.fact.kind(), "fluid-drained");
     assert_eq!(State::total(&state.drained).ml(), 4100.0);

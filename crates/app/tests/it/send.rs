@@ -1,0 +1,90 @@
+//! Two tablets, repeats, refusals.
+
+use app::{Answer, OpenJob, Sent, What};
+use job::words::Fields;
+
+use crate::whole_job::{opening, workshop};
+
+fn sent(id: &str, seen: Option<u64>, word: &str, fields: &[(&str, &str)]) -> Sent {
+    let fields: Fields = fields.iter().map(|(k, v)| ((*k).to_owned(), (*v).to_owned())).collect();
+    Sent {
+        id: id.into(),
+        seen,
+        at_ms: None,
+        by: "T".into(),
+        what: What::Words(word.into(), fields),
+        overrides: Vec::new(),
+    }
+}
+
+#[tokio::test]
+async fn script_the_second_of_two_conflicting_entries_is_shown_the_newer_state() {
+    let (_folder, workshop) = workshop().await;
+    let job = workshop.open_job(OpenJob { id: "two-tablets".into(), opening: opening(0), at_ms: None }).await.unwrap();
+    let first = workshop.send(&job, sent("tablet-a-1", Some(1), "open", &[("plug", "fill")])).await.unwrap();
+    assert!(first.is_in_the_log());
+    // The other tablet still sees entry 1 and opens the same plug.
+    let second = workshop.send(&job, sent("tablet-b-1", Some(1), "open", &[("plug", "fill")])).await.unwrap();
+    let Answer::Conflict { seen: 1, last_seq: 2, newer } = second else { panic!("{second:?}") };
+    assert_eq!(newer[0].text, "Fill plug out");
+    // Readings and notes hold whatever else happened.
+    let reading =
+        workshop.send(&job, sent("tablet-b-2", Some(1), "reading", &[("temperature", "21 °C")])).await.unwrap();
+    assert!(reading.is_in_the_log());
+    // What tablet A saw is still true but for a reading: no conflict.
+    let third = workshop.send(&job, sent("tablet-a-2", Some(2), "prove", &[("plug", "level")])).await.unwrap();
+    assert!(third.is_in_the_log());
+}
+
+#[tokio::test]
+async fn script_a_repeated_send_is_answered_not_repeated() {
+    let (_folder, workshop) = workshop().await;
+    let job = workshop.open_job(OpenJob { id: "repeats".into(), opening: opening(0), at_ms: None }).await.unwrap();
+    let first = workshop.send(&job, sent("once", None, "note", &[("text", "x")])).await.unwrap();
+    let again = workshop.send(&job, sent("once", None, "note", &[("text", "x")])).await.unwrap();
+    let Answer::Repeated { first: earlier } = again else { panic!("{again:?}") };
+    assert_eq!(earlier, serde_json::to_value(&first).unwrap());
+    assert_eq!(workshop.view(&job).await.unwrap().log.len(), 2);
+    // Opening again with the same id finds the same job.
+    let same = workshop.open_job(OpenJob { id: "repeats".into(), opening: opening(0), at_ms: None }).await.unwrap();
+    assert_eq!(same, job);
+}
+
+#[tokio::test]
+async fn script_eight_tablets_at_once_lose_nothing() {
+    let (_folder, workshop) = workshop().await;
+    let job = workshop.open_job(OpenJob { id: "crowd".into(), opening: opening(0), at_ms: None }).await.unwrap();
+    let workshop = std::sync::Arc::new(workshop);
+    let mut tasks = Vec::new();
+    for tablet in 0..8 {
+        let (workshop, job) = (workshop.clone(), job.clone());
+        tasks.push(tokio::spawn(async move {
+            workshop.send(&job, sent(&format!("tablet-{tablet}"), None, "note", &[("text", "x")])).await.unwrap()
+        }));
+    }
+    for task in tasks {
+        assert!(task.await.unwrap().is_in_the_log());
+    }
+    assert_eq!(workshop.view(&job).await.unwrap().log.len(), 9);
+}
+
+#[tokio::test]
+async fn script_a_refusal_says_why_and_is_the_same_when_sent_again() {
+    let (_folder, workshop) = workshop().await;
+    let job = workshop.open_job(OpenJob { id: "refusals".into(), opening: opening(0), at_ms: None }).await.unwrap();
+    let refused = workshop.send(&job, sent("too-early", None, "open", &[("plug", "drain")])).await.unwrap();
+    let Answer::Refused { code, also, overridable, .. } = &refused else { panic!("{refused:?}") };
+    assert_eq!((code.as_str(), *overridable), ("fill-plug-not-proven", false));
+    assert_eq!(also, &["level-plug-not-proven"]);
+    let again = workshop.send(&job, sent("too-early", None, "open", &[("plug", "drain")])).await.unwrap();
+    assert!(matches!(again, Answer::Repeated { .. }));
+}
+
+#[tokio::test]
+async fn script_an_entry_from_the_future_is_bad_input() {
+    let (_folder, workshop) = workshop().await;
+    let job = workshop.open_job(OpenJob { id: "future".into(), opening: opening(0), at_ms: None }).await.unwrap();
+    let mut late = sent("f", None, "note", &[("text", "x")]);
+    late.at_ms = Some(workshop.clock().now_ms() + 3_600_000);
+    assert_eq!(workshop.send(&job, late).await.unwrap_err().code(), "input");
+}

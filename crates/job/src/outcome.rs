@@ -1,0 +1,277 @@
+//! What the job comes to: as found, as left, ledger, level budget, and when it is due again.
+
+use physics::balance::{self, Amount, Balance, Ledger, Portion, Way};
+use physics::expansion::Expansion;
+use physics::level::{self, LevelError, Setting as LevelSetting};
+use quantity::{Angle, Density, Distance, Length, Span, Temperature, TemperatureDifference, Uncertain, Volume};
+use serde::Serialize;
+use sheet::{Sheet, Sourced};
+
+use crate::entry::{Flow, Source};
+use crate::state::{Measured, Setting, SettingVerdict, State};
+
+/// Density of a low-viscosity fluid where the sheet has none: typical, from memory.
+const TYPICAL_DENSITY15: Density = Density::from_kg_per_m3(845.0);
+/// Doubt of any density at 15 °C: ± 8 kg/m³ rectangular, between fluids of one class (typical, from memory).
+const DENSITY_DOUBT: Density = Density::from_kg_per_m3(4.62);
+/// Doubt of a thermometer in a jug or pan: common practice, no source.
+const JUG_THERMOMETER_K: f64 = 1.5;
+/// Doubt of a reading of the fluid in the unit by source: common practice, no source.
+const READING_DOUBT: &[(Source, f64)] = &[
+    (Source::Probe, 1.0),
+    (Source::Reader, 2.0),
+    (Source::Typed, 2.0),
+    (Source::Simulated, 2.0),
+    (Source::Infrared, 5.0),
+];
+/// Head left above the lip when the run-off is closed at drops: the run-off model at 0.1 mL/s, and its doubt.
+const HEAD_AT_DROPS_MM: (f64, f64) = (0.3, 0.15);
+/// The same when it is closed while it still streams thinly.
+const HEAD_AT_THIN_STREAM_MM: (f64, f64) = (1.0, 0.5);
+/// A ledger closes when what went in and what came out differ by no more than this: 0.1 L, common practice, no source.
+const TOLERANCE: Volume = Volume::from_ml(100.0);
+/// Doubt of a measured tilt: common practice for a phone or a bubble on a machined face, no source.
+const TILT_DOUBT: Angle = Angle::from_degrees(0.2);
+
+/// One part of the level budget for the record.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Part {
+    pub name: &'static str,
+    pub ml: f64,
+    pub u_ml: f64,
+}
+
+/// When the unit is due again.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Due {
+    /// Share of old fluid that stayed in.
+    pub old_fraction: Option<f64>,
+    /// Mean distance travelled by the fluid now in the unit.
+    pub blend_age_km: Option<Distance>,
+    /// Interval on paper, shortened for severe use.
+    pub interval_km: Option<Distance>,
+    pub interval_months: Option<f64>,
+    /// Odometer at which the blend reaches the interval.
+    pub at_odometer_km: Option<Distance>,
+    /// Distance from now until then; zero when it is due already.
+    pub in_km: Option<Distance>,
+}
+
+/// What the job comes to.
+#[derive(Debug, Clone, Serialize)]
+pub struct Outcome {
+    /// Volumes and charge errors are stated at this temperature: the middle of the window.
+    pub reference_c: Temperature,
+    pub level: Option<SettingVerdict>,
+    /// Charge error before and after; positive is overfilled.
+    pub as_found_ml: Option<Uncertain<Volume>>,
+    pub as_left_ml: Option<Uncertain<Volume>>,
+    /// In words, with what they rest on.
+    pub as_found_words: String,
+    pub as_left_words: String,
+    pub verdict: String,
+    pub ledger: Option<Balance>,
+    /// The level budget, largest first.
+    pub parts: Vec<Part>,
+    pub advice: Vec<String>,
+    pub due: Due,
+    /// What the figures rest on.
+    pub assumptions: Vec<String>,
+}
+
+/// Density at 15 °C from the sheet, or the typical one.
+pub fn density15(sheet: &Sheet) -> Density {
+    sheet.fluid.density15.as_ref().map_or(TYPICAL_DENSITY15, Sourced::mid)
+}
+
+/// What the job comes to so far.
+pub fn outcome(state: &State) -> Outcome {
+    let sheet = &state.sheet;
+    let reference = sheet.window_mid();
+    let level = state.level_verdict();
+    let judged = state.settings.last().filter(|_| level == Some(SettingVerdict::Set) || closed_outside(level));
+    let error = judged.and_then(|setting| level_error(state, setting, reference));
+    let as_left = error.as_ref().map(|error| error.error);
+    let ledger = ledger(state, reference, as_left);
+    // What came out cannot be set against what went in until both are on record.
+    let whole = !state.drained.is_empty() && !state.poured.is_empty();
+    let as_found = ledger.as_ref().filter(|_| whole).and_then(|balance| balance.as_found);
+    Outcome {
+        reference_c: reference,
+        level,
+        as_found_ml: as_found,
+        as_left_ml: as_left,
+        as_found_words: found_words(state, as_found),
+        as_left_words: left_words(level, as_left),
+        verdict: verdict(state, level, as_left),
+        parts: error.iter().flat_map(|error| &error.parts).map(part).collect(),
+        advice: error.iter().flat_map(|error| &error.advice).map(|advice| advice.text.clone()).collect(),
+        due: due(state),
+        assumptions: assumptions(sheet),
+        ledger,
+    }
+}
+
+fn closed_outside(level: Option<SettingVerdict>) -> bool {
+    matches!(level, Some(SettingVerdict::ClosedHot | SettingVerdict::ClosedCold | SettingVerdict::StillStreaming))
+}
+
+fn part(part: &level::Part) -> Part {
+    Part { name: part.name, ml: part.error.ml(), u_ml: part.u.ml() }
+}
+
+/// The level budget of a setting at the temperature where the plug went in.
+fn level_error(state: &State, setting: &Setting, reference: Temperature) -> Option<LevelError> {
+    let sheet = &state.sheet;
+    let set_at = setting.temp_close_c?;
+    let fluid = Expansion::Density15(density15(sheet));
+    let area = sheet.sump_area.mid();
+    let source = state.readings.iter().rev().find(|reading| Some(reading.at_ms) <= setting.closed_ms).map(|r| r.source);
+    let doubt = READING_DOUBT.iter().find(|(known, _)| Some(*known) == source).map_or(2.0, |(_, doubt)| *doubt);
+    let head = match setting.looks.last().map(|look| look.flow) {
+        Some(Flow::Stream | Flow::ThinStream) => HEAD_AT_THIN_STREAM_MM,
+        _ => HEAD_AT_DROPS_MM,
+    };
+    let left = |mm: f64| Volume::from_cubic_metres(area.square_metres() * mm / 1000.0);
+    let mut given = LevelSetting::new(sheet.capacity.total.mid(), set_at, reference, fluid);
+    given.sump_area = Some(area);
+    given.tilt = setting.tilt.map(|tilt| level::Tilt {
+        nose_up: tilt.pitch_deg,
+        right_up: tilt.roll_deg,
+        lip_ahead: sheet.standpipe.offset_along.mid(),
+        lip_right: sheet.standpipe.offset_across.mid(),
+        u: TILT_DOUBT,
+    });
+    given.sensor_u = Some(TemperatureDifference::from_kelvin(doubt));
+    given.left_at_closing = Some(Uncertain::new(left(head.0), left(head.1)));
+    given.selector_cycled = setting.cycled;
+    given.engine_ran = !setting.spoilt;
+    given.wheelbase = None::<Length>;
+    level::level_error(&given).ok()
+}
+
+/// The litre ledger at the reference temperature.
+fn ledger(state: &State, reference: Temperature, as_left: Option<Uncertain<Volume>>) -> Option<Balance> {
+    let lists = [
+        (Way::Drained, &state.drained),
+        (Way::Residue, &state.residue),
+        (Way::Poured, &state.poured),
+        (Way::RunOff, &state.run_off),
+    ];
+    let portions: Vec<Portion> =
+        lists.iter().flat_map(|(way, list)| list.iter().map(|item| portion(*way, item))).collect();
+    let expansion = balance::Expansion::Density15(Uncertain::new(density15(&state.sheet), DENSITY_DOUBT));
+    balance::balance(&Ledger { portions, expansion, reference, level: as_left, tolerance: TOLERANCE }).ok()
+}
+
+fn portion(way: Way, item: &Measured) -> Portion {
+    let measure = &item.measure;
+    Portion {
+        way,
+        amount: Amount::Measured(Uncertain::new(measure.volume_ml, measure.u_ml)),
+        temperature: Uncertain::new(measure.temp_c, Temperature::from_celsius(JUG_THERMOMETER_K)),
+        thermometer: None,
+    }
+}
+
+/// |e| < U means that nothing was found; otherwise which way.
+fn found_words(state: &State, as_found: Option<Uncertain<Volume>>) -> String {
+    match as_found {
+        Some(e) if e.value.ml().abs() <= 2.0 * e.u.ml() => {
+            "no significant difference from the right charge found".to_owned()
+        }
+        Some(e) if e.value.ml() < 0.0 => "underfilled as found".to_owned(),
+        Some(_) => "overfilled as found".to_owned(),
+        None if state.drained.is_empty() || state.poured.is_empty() => {
+            "not known: not both drained and refilled on record".to_owned()
+        }
+        None => "not known: the level was not set afterwards".to_owned(),
+    }
+}
+
+fn left_words(level: Option<SettingVerdict>, as_left: Option<Uncertain<Volume>>) -> String {
+    match (level, as_left) {
+        (Some(SettingVerdict::Set), Some(_)) => "level set inside the window, stream broken to drops".to_owned(),
+        (Some(SettingVerdict::ClosedHot), _) => "closed above the window".to_owned(),
+        (Some(SettingVerdict::ClosedCold), _) => "closed below the window".to_owned(),
+        (Some(SettingVerdict::StillStreaming), _) => "closed while it still streamed".to_owned(),
+        (Some(SettingVerdict::NothingCame), _) => {
+            "nothing ran off: the level is below the lip, nobody knows how far".to_owned()
+        }
+        (Some(SettingVerdict::Spoilt), _) => "the engine stopped while the level plug was out".to_owned(),
+        (Some(SettingVerdict::Unwitnessed), _) => "no temperature or no look at the run-off on record".to_owned(),
+        (Some(SettingVerdict::Open), _) => "the level plug is out".to_owned(),
+        (None, _) | (Some(SettingVerdict::Set), None) => "not known: the level was not set".to_owned(),
+    }
+}
+
+/// One sentence for the customer.
+fn verdict(state: &State, level: Option<SettingVerdict>, as_left: Option<Uncertain<Volume>>) -> String {
+    let out = state.plugs_out();
+    if !out.is_empty() {
+        let names: Vec<&str> = out.iter().map(|plug| plug.name.as_str()).collect();
+        return format!("Do not drive: {} out.", names.join(", "));
+    }
+    if let Some(crate::state::Ending::Stopped { reason }) = &state.ending {
+        return reason.clone();
+    }
+    if state.lost_fluid {
+        return "Not right: fluid was lost and not replaced.".to_owned();
+    }
+    match (level, as_left) {
+        (Some(SettingVerdict::Set), Some(left)) if left.value.ml().abs() <= 150.0 => {
+            "The level is right within its doubt.".to_owned()
+        }
+        (Some(SettingVerdict::Set), _) => "The level was set inside the window, but the budget is wide.".to_owned(),
+        (Some(_), _) => "The level is not proven. It must be set again.".to_owned(),
+        (None, _) => "The level has not been set.".to_owned(),
+    }
+}
+
+/// Blend age after this service and the distance until it reaches the interval.
+fn due(state: &State) -> Due {
+    let sheet = &state.sheet;
+    let severe = if state.opening.severe { sheet.interval.as_ref().map_or(1.0, |i| i.severe_factor) } else { 1.0 };
+    let low = |value: &Option<Sourced<Span<Distance>>>| value.as_ref().map(|v| v.value.low * severe);
+    let interval_km = sheet.interval.as_ref().and_then(|interval| low(&interval.distance));
+    let interval_months = sheet
+        .interval
+        .as_ref()
+        .and_then(|interval| interval.time.as_ref())
+        .map(|time| time.value.low.months() * severe);
+    let net = State::total(&state.poured) - State::total(&state.run_off);
+    let renewed = (net / sheet.capacity.total.mid()).clamp(0.0, 1.0);
+    let serviced = !state.poured.is_empty() && state.was_drained();
+    let old_fraction = serviced.then_some(1.0 - renewed);
+    // Mixing is complete: the mean age of the blend is the old fluid's age times the share that stayed.
+    let blend_age_km = old_fraction.zip(state.opening.fluid_age_km).map(|(old, age)| age * old);
+    let left = interval_km.map(|interval| {
+        let age = blend_age_km.unwrap_or_default();
+        (interval - age).max(Distance::from_km(0.0))
+    });
+    let in_km = left.filter(|_| serviced);
+    Due {
+        old_fraction,
+        blend_age_km,
+        interval_km,
+        interval_months,
+        at_odometer_km: state.opening.odometer_km.zip(in_km).map(|(odometer, left)| odometer + left),
+        in_km,
+    }
+}
+
+fn assumptions(sheet: &Sheet) -> Vec<String> {
+    let density = match &sheet.fluid.density15 {
+        Some(given) => format!("Density at 15 °C {} ({}).", given.printed, given.source),
+        None => format!("Density at 15 °C {} kg/m³: typical, not from a data sheet.", TYPICAL_DENSITY15.kg_per_m3()),
+    };
+    vec![
+        density,
+        "Expansion of a generalised lubricating oil (API MPMS 11.1).".to_owned(),
+        format!(
+            "All fluid at the temperature read; charge {} ({}).",
+            sheet.capacity.total.printed, sheet.capacity.total.source
+        ),
+        "As found rests on the level as left being right within its own doubt.".to_owned(),
+    ]
+}
