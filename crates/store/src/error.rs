@@ -177,7 +177,7 @@ impl StoreError {
     pub(crate) fn from_sqlx(path: &Path, error: sqlx::Error) -> Self {
         let path = path.to_owned();
         match error {
-            sqlx::Error::PoolClosed | sqlx::Error::WorkerCrashed => Self::Closed,
+            sqlx::Error::PoolClosed => Self::Closed,
             sqlx::Error::PoolTimedOut => Self::Locked { path },
             sqlx::Error::Io(error) => Self::Disk { path, detail: error.to_string() },
             sqlx::Error::Database(error) => {
