@@ -208,3 +208,21 @@ async fn law_a_closed_store_says_so() {
     assert!(matches!(write(&store, "j", "c", 1).await, Err(StoreError::Closed)));
     assert!(matches!(store.floor().await, Err(StoreError::Closed)));
 }
+
+/// A page handler may run on any thread, so every call must be able to move between threads.
+#[tokio::test(flavor = "multi_thread")]
+async fn law_calls_move_between_threads() {
+    let folder = tempfile::tempdir().unwrap();
+    let to = folder.path().join("copy.db");
+    let task = tokio::spawn(async move {
+        let store = Store::in_memory().await?;
+        write(&store, "j-1", "c-1", 2).await?;
+        store.remember("j-1", "c-2", "{}").await?;
+        store.put_document("a", "b", "1").await?;
+        let rebuilt = store.rebuild(|job, log| Ok(crate::support::project(job, log))).await?;
+        let copy = store.backup(&to).await?;
+        let found = store.verify_all().await?;
+        Ok::<_, StoreError>((rebuilt.jobs, copy.entries, found.is_sound(), store.since("j-1", 1).await?.len()))
+    });
+    assert_eq!(task.await.unwrap().unwrap(), (1, 2, true, 1));
+}
