@@ -388,7 +388,7 @@ impl StepKey {
             K::OpenFill => state.out(Role::Fill) || !state.poured.is_empty(),
             K::Pour => !state.poured.is_empty(),
             K::StartEngine => since.is_some() || set,
-            K::PourAfterStart => set || since.is_some_and(|since| state.poured.iter().any(|pour| pour.at_ms >= since)),
+            K::PourAfterStart => set || state.poured.len() >= 2,
             K::CycleSelector => state.cycled || set,
             K::WarmUp | K::SetLevel => set,
             K::MeasureRunOff => {

@@ -105,6 +105,9 @@ pub fn prompt(state: &State, plan: &Plan, outlook: &Outlook, now_ms: i64) -> Pro
         _ => (Urgency::Calm, step.verb.clone(), step.why.clone()),
     };
     let open_now = urgency == Urgency::ActNow;
+    if let Some(cooling) = cooling(state, step.key, now_ms) {
+        return cooling;
+    }
     let caution = plan
         .steps
         .iter()
@@ -242,6 +245,7 @@ fn set_again(state: &State, outlook: &Outlook, now_ms: i64) -> Option<Prompt> {
             "The level was set without a fresh temperature or without a look at the run-off: nobody can say that it is right.",
         ),
         SettingVerdict::Set | SettingVerdict::Spoilt | SettingVerdict::Open => None,
+        _ if cooling(state, StepKey::SetLevel, now_ms).is_some() => cooling(state, StepKey::SetLevel, now_ms),
         _ if state.idling_since_ms.is_some() && state.cycled => {
             let (urgency, verb, why) = warm_up(state, outlook, now_ms);
             let open_now = urgency == Urgency::ActNow;
@@ -250,6 +254,11 @@ fn set_again(state: &State, outlook: &Outlook, now_ms: i64) -> Option<Prompt> {
         }
         _ => None,
     }
+}
+
+/// True when the surplus was out before the plug went in: then hot fluid ran off that is missing cold.
+fn ran_dry(setting: &crate::state::Setting) -> bool {
+    setting.looks.last().is_none_or(|look| look.flow <= Flow::Drops)
 }
 
 /// Before the level plug comes out: wait, get ready, open, or too late.
@@ -298,6 +307,30 @@ fn warm_up(state: &State, outlook: &Outlook, now_ms: i64) -> (Urgency, String, S
             format!("Open the {level} when the figure reaches {figure}."),
         ),
     }
+}
+
+/// Missed the window: engine off, and no start before the fluid has cooled to the low edge; starting and cycling take
+/// the two minutes in which it warms back into the window.
+fn cooling(state: &State, next: StepKey, now_ms: i64) -> Option<Prompt> {
+    let window = state.sheet.window.value;
+    let idling = state.idling_since_ms.is_some();
+    let last = state.last_reading()?;
+    let waits = matches!(next, StepKey::WarmUp | StepKey::SetLevel | StepKey::StartEngine | StepKey::CycleSelector);
+    if !waits || state.poured.is_empty() || last.temp_c <= if idling { window.high } else { window.low } {
+        return None;
+    }
+    if idling && state.fresh_reading(now_ms).is_none() {
+        return None;
+    }
+    let stop = act("stop-engine", "Engine is off", Vec::new(), Vec::new(), false);
+    let (urgency, verb, acts) = if idling {
+        (Urgency::Stop, "Too hot. Engine off, let it cool.".to_owned(), vec![stop, reading()])
+    } else {
+        let start = act("start-engine", "Engine is idling", Vec::new(), Vec::new(), true);
+        (Urgency::Calm, format!("Let it cool to {}. Read it now and then.", figure(window.low)), vec![reading(), start])
+    };
+    let why = "Level set hot leaves the unit underfilled.".to_owned();
+    Some(Prompt { step: Some(next), urgency, verb, why, caution: None, acts })
 }
 
 fn figure(temp: Temperature) -> String {

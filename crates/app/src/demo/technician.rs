@@ -50,7 +50,14 @@ pub async fn work_through(workshop: &Workshop, job: &str, start_ms: i64, seed: u
         }
     }
     let loaded = workshop.load(job).await?;
-    let last: Vec<String> = loaded.lines().into_iter().rev().take(12).map(|line| line.text).collect();
+    let last: Vec<String> = loaded
+        .lines()
+        .into_iter()
+        .rev()
+        .filter(|line| line.kind != "reading-taken")
+        .take(12)
+        .map(|line| line.text)
+        .collect();
     Err(stuck(&loaded, &format!("the prompts lead in a circle; latest first: {}", last.join("; "))))
 }
 
@@ -71,6 +78,7 @@ fn choose(view: &JobView) -> Option<(&str, Fields, i64)> {
     let seconds = match (act.word, view.prompt.step) {
         ("drained", _) => 900,
         ("look", _) => 10,
+        ("reading", _) if !idling => 600,
         ("reading", _) => 30,
         ("open", Some(StepKey::OpenDrain)) => 60,
         ("open", Some(StepKey::WarmUp | StepKey::SetLevel)) => 5,

@@ -14,9 +14,9 @@ use crate::error::AppError;
 pub struct Sight {
     /// Word of the word list for the run-off.
     pub flow: &'static str,
-    /// In the pan under the drain since the drain plug came out.
+    /// In the pan under the drain since it was last measured.
     pub drained_ml: f64,
-    /// In the pan under the level plug since it last came out.
+    /// In the pan under the level plug since it was last measured.
     pub caught_ml: f64,
     /// What a thermometer in the pan would show.
     pub fluid_c: f64,
@@ -82,12 +82,9 @@ impl Twin {
             Fact::EngineStarted => self.vehicle.set_engine(true),
             Fact::EngineStopped => self.vehicle.set_engine(false),
             Fact::SelectorCycled => self.vehicle.cycle_selector(),
-            Fact::PlugOpened { purpose, .. } => {
-                if *purpose != Purpose::Fill {
-                    self.vehicle.empty_pans();
-                }
-                self.vehicle.set_plug(simulated(*purpose), true);
-            }
+            Fact::PlugOpened { purpose, .. } => self.vehicle.set_plug(simulated(*purpose), true),
+            // What was measured is tipped away; until then the pan keeps everything, over more than one setting.
+            Fact::FluidDrained(_) | Fact::RunOffMeasured(_) => self.vehicle.empty_pans(),
             Fact::PlugClosed { plug, .. } => {
                 for role in sheet.plug(plug).map(|plug| plug.roles.clone()).unwrap_or_default() {
                     self.vehicle.set_plug(
