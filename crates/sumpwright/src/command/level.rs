@@ -1,0 +1,176 @@
+//! `level`: what a level is off by, part by part.
+
+use physics::level::{ClosedLate, Direction, LevelError, Setting, Tilt, level_error, tilt_from_rise};
+use quantity::print::{self, Units};
+use quantity::{Angle, Length, Temperature, Uncertain, Volume};
+use serde_json::{Value, json};
+
+use crate::args::{FluidArgs, maybe, one, signed};
+use crate::print::{Answer, Fault, list, rows, table};
+
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// All fluid that communicates with the sump
+    #[arg(long, value_name = "VOLUME")]
+    charge: String,
+    /// Fluid temperature when the plug was closed
+    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
+    set_at: String,
+    /// Temperature for which the level is stated
+    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
+    reference: String,
+    /// Tilt along the vehicle, nose up positive
+    #[arg(long, value_name = "ANGLE", requires_all = ["offset", "sump_area"], allow_hyphen_values = true)]
+    tilt: Option<String>,
+    /// The same as a rise of the nose over --wheelbase: "150 mm"
+    #[arg(long, value_name = "LENGTH", requires_all = ["wheelbase", "offset", "sump_area"], conflicts_with = "tilt", allow_hyphen_values = true)]
+    rise: Option<String>,
+    /// Standpipe from the middle of the fluid's surface, ahead positive, behind negative
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    offset: Option<String>,
+    /// Tilt across the vehicle, right side up positive
+    #[arg(long, value_name = "ANGLE", requires_all = ["offset_across", "sump_area"], allow_hyphen_values = true)]
+    tilt_across: Option<String>,
+    /// Standpipe from the middle of the fluid's surface, right positive, left negative
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    offset_across: Option<String>,
+    /// Standard uncertainty of a tilt
+    #[arg(long, value_name = "ANGLE", default_value = "0.2°")]
+    tilt_u: String,
+    /// Free surface of the fluid in the sump
+    #[arg(long, value_name = "AREA")]
+    sump_area: Option<String>,
+    /// Standard uncertainty of the temperature reading: "2 K"
+    #[arg(long, value_name = "DIFFERENCE")]
+    sensor_u: Option<String>,
+    /// Fluid left above the lip when the plug was closed: "20 ± 10 mL"
+    #[arg(long, value_name = "VOLUME")]
+    left: Option<String>,
+    /// Time from the noted temperature to the closed plug
+    #[arg(long, value_name = "TIME", requires = "rate")]
+    late: Option<String>,
+    /// How fast it warmed meanwhile: "1.8 °C/min"
+    #[arg(long, value_name = "RATE", requires = "late", allow_hyphen_values = true)]
+    rate: Option<String>,
+    /// The ranges were not held before setting
+    #[arg(long)]
+    selector_not_cycled: bool,
+    /// The engine stood still while the plug was out
+    #[arg(long)]
+    engine_stopped: bool,
+    /// Distance between the axles, for advice in mm at the stands
+    #[arg(long, value_name = "LENGTH")]
+    wheelbase: Option<String>,
+    /// Distance between left and right stands, for advice
+    #[arg(long, value_name = "LENGTH")]
+    track: Option<String>,
+    #[command(flatten)]
+    fluid: FluidArgs,
+}
+
+pub fn run(args: &Args, units: Units) -> Result<Answer, Fault> {
+    let (fluid, words) = args.fluid.expansion()?;
+    let mut setting = Setting::new(
+        one("--charge", &args.charge)?,
+        one("--set-at", &args.set_at)?,
+        one("--reference", &args.reference)?,
+        fluid,
+    );
+    setting.sump_area = maybe("--sump-area", args.sump_area.as_ref())?;
+    setting.sensor_u = maybe("--sensor-u", args.sensor_u.as_ref())?;
+    setting.wheelbase = maybe("--wheelbase", args.wheelbase.as_ref())?;
+    setting.track = maybe("--track", args.track.as_ref())?;
+    setting.selector_cycled = !args.selector_not_cycled;
+    setting.engine_ran = !args.engine_stopped;
+    setting.tilt = tilt(args, setting.wheelbase)?;
+    setting.left_at_closing = args.left.as_deref().map(left).transpose()?;
+    if let (Some(late), Some(rate)) = (&args.late, &args.rate) {
+        setting.closed_late = Some(ClosedLate { after: one("--late", late)?, rate: one("--rate", rate)? });
+    }
+    let level = level_error(&setting)?;
+    Ok(Answer::new(text(&level, setting.reference, &words, units), document(&level, &words)))
+}
+
+fn tilt(args: &Args, wheelbase: Option<Length>) -> Result<Option<Tilt>, Fault> {
+    let rise = signed("--rise", args.rise.as_ref())?;
+    let along: Option<Angle> = match rise.zip(wheelbase) {
+        Some((rise, base)) => Some(tilt_from_rise(rise, base)?),
+        None => maybe("--tilt", args.tilt.as_ref())?,
+    };
+    let across: Option<Angle> = maybe("--tilt-across", args.tilt_across.as_ref())?;
+    if along.is_none() && across.is_none() {
+        return Ok(None);
+    }
+    Ok(Some(Tilt {
+        nose_up: along.unwrap_or_default(),
+        right_up: across.unwrap_or_default(),
+        lip_ahead: signed("--offset", args.offset.as_ref())?.unwrap_or_default(),
+        lip_right: signed("--offset-across", args.offset_across.as_ref())?.unwrap_or_default(),
+        u: one("--tilt-u", &args.tilt_u)?,
+    }))
+}
+
+/// A volume with its half-width, rectangular: "20 ± 10 mL".
+fn left(text: &str) -> Result<Uncertain<Volume>, Fault> {
+    let span = quantity::read::volume(text).map_err(|why| crate::args::unread("--left", &why))?;
+    Ok(Uncertain::new((span.low + span.high) * 0.5, (span.high - span.low) / (2.0 * 3f64.sqrt())))
+}
+
+fn document(level: &LevelError, fluid: &str) -> Value {
+    let parts: Vec<Value> = level
+        .parts
+        .iter()
+        .map(|part| {
+            let direction = match part.direction {
+                Direction::Over => json!("over"),
+                Direction::Under => json!("under"),
+                // A doubt without a known sign.
+                Direction::Either => Value::Null,
+            };
+            json!({ "name": part.name, "ml": part.error.ml(), "u_ml": part.u.ml(), "direction": direction })
+        })
+        .collect();
+    json!({
+        "error_ml": { "value": level.error.value.ml(), "u": level.error.u.ml() },
+        "height_mm": level.height.map(|height| json!({ "value": height.value.mm(), "u": height.u.mm() })),
+        "parts": parts,
+        "advice": level.advice.iter().map(|advice| &advice.text).collect::<Vec<_>>(),
+        "assumptions": [fluid],
+    })
+}
+
+fn text(level: &LevelError, reference: Temperature, fluid: &str, units: Units) -> String {
+    let e = level.error;
+    let doubt = 2.0 * e.u.ml();
+    let words = match e.value.ml() {
+        x if x > doubt => "overfilled",
+        x if x < -doubt => "underfilled",
+        _ => "no error that can be told from the doubt",
+    };
+    let mut lines = vec![(
+        "Level error",
+        format!("{} at {}: {words}", print::volume_uncertain(e, units), print::temperature(reference, units)),
+    )];
+    lines.extend(
+        level.height.map(|height| ("Height", format!("{} over the lip", print::length_uncertain(height, units)))),
+    );
+    let ml = |volume: Volume| print::number(volume.ml(), 0);
+    let parts: Vec<Vec<String>> = level
+        .parts
+        .iter()
+        .map(|part| {
+            let direction = match part.direction {
+                Direction::Over => "too much",
+                Direction::Under => "too little",
+                Direction::Either => "either way",
+            };
+            vec![part.name.to_owned(), ml(part.error), ml(part.u), direction.to_owned()]
+        })
+        .collect();
+    let advice: Vec<&str> = level.advice.iter().map(|advice| advice.text.as_str()).collect();
+    rows(&lines)
+        + "\n"
+        + &table(&["Part", " mL", " u, mL", "Direction"], &parts)
+        + &list("Better", &advice)
+        + &list("It assumes", &[fluid])
+}

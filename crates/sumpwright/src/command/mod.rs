@@ -1,0 +1,80 @@
+//! The commands, one module each.
+
+mod check;
+mod fluid;
+mod ledger;
+mod level;
+mod plan;
+mod predict;
+mod read;
+mod renew;
+mod runoff;
+mod sheets;
+mod torque;
+
+use std::path::Path;
+
+use clap::Subcommand;
+
+use crate::args::Cli;
+use crate::print::{Answer, Fault};
+
+/// What can be done.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Understand a quantity as a manual prints it
+    Read(read::Args),
+    /// Check unit sheets: every mistake with its line and column
+    Check(check::Args),
+    /// Plan a service: steps, bench list, torque card, cautions
+    Plan(plan::Args),
+    /// Say when the window opens and closes, from readings
+    Predict(predict::Args),
+    /// Follow the run-off through the standpipe
+    Runoff(runoff::Args),
+    /// Add up the error of a level as it was set
+    Level(level::Args),
+    /// Balance the litres of a job at one temperature
+    Ledger(ledger::Args),
+    /// Say what passes leave of the old fluid, how old the blend is and what it costs
+    Renew(renew::Args),
+    /// Convert a torque, allow for an adapter, judge a wrench
+    Torque(torque::Args),
+    /// Viscosity, viscosity index, density and expansion of a fluid
+    Fluid(fluid::Args),
+}
+
+/// Runs a command.
+///
+/// # Errors
+/// What is wrong and what to do; nothing was done then.
+pub fn run(cli: &Cli) -> Result<Answer, Fault> {
+    let units = cli.units;
+    match &cli.command {
+        Command::Read(args) => read::run(args, units),
+        Command::Check(args) => check::run(args),
+        Command::Plan(args) => plan::run(args, units),
+        Command::Predict(args) => predict::run(args, units),
+        Command::Runoff(args) => runoff::run(args, units),
+        Command::Level(args) => level::run(args, units),
+        Command::Ledger(args) => ledger::run(args, units),
+        Command::Renew(args) => renew::run(args, units),
+        Command::Torque(args) => torque::run(args, units),
+        Command::Fluid(args) => fluid::run(args, units),
+    }
+}
+
+/// A paper that could not be set.
+fn paper(why: report::ReportError) -> Fault {
+    Fault::new(why.to_string(), "the job itself is safe; try again")
+}
+
+/// Writes a file that was asked for, over one of the same name.
+fn write_file(path: &Path, bytes: &[u8]) -> Result<(), Fault> {
+    std::fs::write(path, bytes).map_err(|why| {
+        Fault::new(
+            format!("{} cannot be written: {why}", path.display()),
+            "name a file in a folder that exists and may be written",
+        )
+    })
+}
