@@ -31,6 +31,8 @@ pub struct JobView {
     pub outcome: Outcome,
     pub log: Vec<LogLine>,
     pub hash: String,
+    /// What the demo's simulated vehicle shows just now.
+    pub sight: Option<crate::demo::Sight>,
 }
 
 /// The fast part: a few figures that change between entries.
@@ -114,7 +116,8 @@ impl Workshop {
     /// [`AppError::NoSuchJob`], or what is wrong with its log.
     pub async fn view(&self, job: &str) -> Result<JobView, AppError> {
         let loaded = self.load(job).await?;
-        Ok(view_of(&loaded, self.clock.now_ms(), self.clock.speed()))
+        let view = view_of(&loaded, self.clock.now_ms(), self.clock.speed());
+        Ok(JobView { sight: self.sight(job), ..view })
     }
 
     /// The fast part alone.
@@ -143,6 +146,7 @@ pub fn view_of(loaded: &Loaded, now_ms: i64, speed: f64) -> JobView {
         outcome: job::outcome::outcome(&loaded.state),
         log: loaded.lines(),
         hash: loaded.hash.clone(),
+        sight: None,
     }
 }
 

@@ -62,6 +62,7 @@ impl Workshop {
     /// [`AppError::Store`] with what is wrong with the file and what to do.
     pub async fn open(path: &Path, clock: Arc<dyn Clock>, name: &str, demo: bool) -> Result<Self, AppError> {
         let store = Store::open(path).await?;
+        keep_apart(&store, path, demo).await?;
         let (changes, _) = broadcast::channel(256);
         let cache = Mutex::new(HashMap::new());
         let sights = Mutex::new(HashMap::new());
@@ -215,6 +216,21 @@ impl Workshop {
         let proof =
             store::NewProof { seq, printed_ms: self.clock.now_ms(), mime: mime.to_owned(), model_version, bytes };
         Ok(self.store.keep_proof(&job.job, &proof).await?)
+    }
+}
+
+/// A demo's log is never opened as a real one, nor the other way round.
+async fn keep_apart(store: &Store, path: &Path, demo: bool) -> Result<(), AppError> {
+    let kind = if demo { "\"demo\"" } else { "\"real\"" };
+    match store.document("workshop", "kind").await? {
+        Some(kept) if kept != kind => {
+            let (is, not) =
+                if demo { ("a real workshop's", "as a demo") } else { ("the demo's", "as a real workshop") };
+            let what = format!("{} is {is} log and is not opened {not}", path.display());
+            Err(AppError::Input { what, hint: "Name another file with --data.".to_owned() })
+        }
+        Some(_) => Ok(()),
+        None => Ok(store.put_document("workshop", "kind", kind).await?),
     }
 }
 

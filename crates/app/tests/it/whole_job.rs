@@ -66,3 +66,16 @@ async fn sim_projections_made_anew_from_the_log_are_the_same() {
         |rows: Vec<app::FloorRow>| rows.into_iter().map(|row| (row.job, row.stage, row.closed)).collect::<Vec<_>>();
     assert_eq!(strip(before), strip(workshop.floor().await.unwrap()));
 }
+
+#[tokio::test]
+async fn script_a_demo_log_is_never_opened_as_a_real_one() {
+    let folder = tempfile::tempdir().unwrap();
+    let clock = || Arc::new(app::SystemClock);
+    for (first, second) in [(true, false), (false, true)] {
+        let path = folder.path().join(format!("{first}.db"));
+        drop(Workshop::open(&path, clock(), "w", first).await.unwrap());
+        let Err(why) = Workshop::open(&path, clock(), "w", second).await else { panic!("opened") };
+        assert_eq!(why.code(), "input");
+        assert!(Workshop::open(&path, clock(), "w", first).await.is_ok());
+    }
+}
