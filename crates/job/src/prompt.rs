@@ -1,5 +1,6 @@
 //! The one thing to do now, why, and what the one button enters.
 
+use physics::runoff::{self, FlowSeen, Judgement, Verdict};
 use quantity::{Temperature, TemperatureRate};
 use serde::Serialize;
 use sheet::Role;
@@ -154,52 +155,24 @@ fn lost_fluid(state: &State, plan: &Plan) -> Option<Prompt> {
 fn while_open(state: &State, outlook: &Outlook, now_ms: i64) -> Prompt {
     let level = state.with_role(Role::Level).map(|plug| plug.id.clone()).unwrap_or_default();
     let close_now = close(state, &level);
-    let looks = &state.settings[state.settings.len() - 1].looks;
-    let temp = state.fresh_reading(now_ms).map(|reading| reading.temp_c);
-    let high = state.sheet.window.value.high;
-    let ran = looks.iter().any(|look| look.flow > Flow::Drops);
-    let expansion = outlook
-        .expansion_ml_per_min
-        .filter(|flow| *flow > 0.5)
-        .map_or_else(String::new, |flow| format!(" The drip that goes on is expansion, about {flow:.0} mL/min."));
-    let (urgency, verb, why, first) = match (looks.last().map(|look| look.flow), temp) {
-        (_, Some(temp)) if temp > high => (
-            Urgency::Stop,
-            "Too hot: put the level plug in now.".to_owned(),
-            "Above the window. Close, let it cool, add fluid, and repeat.".to_owned(),
-            close_now.clone(),
+    let (urgency, verb, why, first) = match judged(state, outlook, now_ms) {
+        None if state.fresh_reading(now_ms).is_none() => (
+            Urgency::ActNow,
+            "Read the fluid temperature.".to_owned(),
+            "Without it nobody knows whether the window is still open.".to_owned(),
+            reading(),
         ),
-        (None, _) => (
+        None => (
             Urgency::ActNow,
             "Look: what comes out?".to_owned(),
             "Give it five seconds; the first gush is the pipe's own content.".to_owned(),
             look(),
         ),
-        (Some(Flow::Stream | Flow::ThinStream), _) => (
-            Urgency::Calm,
-            "Let it run. Seal and bit in hand.".to_owned(),
-            format!("Close when the stream breaks to drops.{}", closing_soon(outlook)),
-            look(),
-        ),
-        (Some(Flow::Drops), _) => (
-            Urgency::ActNow,
-            "Drops: put the level plug in now.".to_owned(),
-            format!("The surplus is out.{expansion}"),
-            close_now.clone(),
-        ),
-        (Some(Flow::Nothing), _) if ran => (
-            Urgency::ActNow,
-            "Put the level plug in now.".to_owned(),
-            "The surplus is out.".to_owned(),
-            close_now.clone(),
-        ),
-        (Some(Flow::Nothing), _) => (
-            Urgency::Stop,
-            "Nothing comes: put the level plug in.".to_owned(),
-            "The fluid is below the lip, the pipe is blocked or the vehicle is tilted. Close, add 0.5 L, repeat."
-                .to_owned(),
-            close_now.clone(),
-        ),
+        Some(Judgement { verdict, reason }) => {
+            let (urgency, verb) = told(verdict);
+            let first = if verdict == Verdict::Wait { look() } else { close_now.clone() };
+            (urgency, verb.to_owned(), format!("{}.{}", capital(&reason), closing_soon(outlook)), first)
+        }
     };
     let mut acts = vec![first];
     for other in [close_now, look(), reading()] {
@@ -210,9 +183,58 @@ fn while_open(state: &State, outlook: &Outlook, now_ms: i64) -> Prompt {
     Prompt { step: Some(StepKey::SetLevel), urgency, verb, why, caution: None, acts }
 }
 
+/// What a verdict at the open plug says to do.
+fn told(verdict: Verdict) -> (Urgency, &'static str) {
+    match verdict {
+        Verdict::Wait => (Urgency::Calm, "Let it run. Seal and bit in hand."),
+        Verdict::CloseNow => (Urgency::ActNow, "Put the level plug in now."),
+        Verdict::ItIsExpansion => (Urgency::ActNow, "This is expansion: put the level plug in now."),
+        Verdict::AddAndRepeat => (Urgency::Stop, "Nothing comes: put the level plug in, add, repeat."),
+        Verdict::TooHotCloseCoolAddRepeat => (Urgency::Stop, "Too hot: put the level plug in now."),
+        Verdict::SomethingIsWrong => (Urgency::Stop, "Something is wrong: put the level plug in."),
+    }
+}
+
+/// The last look at the open plug, judged; `None` without a look or without a fresh temperature.
+pub fn judged(state: &State, outlook: &Outlook, now_ms: i64) -> Option<Judgement> {
+    let setting = state.settings.last().filter(|setting| setting.closed_ms.is_none())?;
+    let temperature = state.fresh_reading(now_ms)?.temp_c;
+    let window = state.sheet.window.value;
+    let last = setting.looks.last();
+    if last.is_none() && temperature <= window.high {
+        return None;
+    }
+    let seen = last.map_or(FlowSeen::Nothing, |look| match (look.flow, look.drops_per_min) {
+        (Flow::Stream, _) => FlowSeen::Stream,
+        (Flow::ThinStream, _) => FlowSeen::ThinStream,
+        (Flow::Drops, Some(rate)) => FlowSeen::DropsPerMinute(rate),
+        (Flow::Drops, None) => FlowSeen::Drops,
+        (Flow::Nothing, _) => FlowSeen::Nothing,
+    });
+    let look = runoff::Look {
+        seen,
+        has_run: setting.looks.iter().any(|look| look.flow > Flow::Drops),
+        open_for: Some(quantity::Duration::from_seconds((now_ms - setting.opened_ms) as f64 / 1000.0)),
+        breaks_by: None,
+        expansion: quantity::Flow::from_ml_per_minute(outlook.expansion_ml_per_min.unwrap_or(0.0)),
+        drop: DROP,
+        temperature,
+        window,
+    };
+    runoff::verdict(&look).ok()
+}
+
+/// A drop of fluid: the middle of the usual 0.03–0.06 mL (common practice, no source).
+const DROP: quantity::Volume = quantity::Volume::from_ml(0.05);
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
 fn closing_soon(outlook: &Outlook) -> String {
     match outlook.closes_in_s {
-        Some(left) if left < 90.0 => format!(" The window closes in about {left:.0} s."),
+        Some(left) if (0.0..90.0).contains(&left) => format!(" The window closes in about {left:.0} s."),
         _ => String::new(),
     }
 }

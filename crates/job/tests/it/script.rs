@@ -244,3 +244,21 @@ fn script_a_late_reading_takes_its_own_place() {
     let celsius: Vec<f64> = state.readings.iter().map(|r| r.temp_c.celsius()).collect();
     assert_eq!(celsius, [24.0, 29.0, 33.0, 34.0, 36.0]);
 }
+
+/// Scenario: drops below one and a half times the expansion flow, but above the high edge, is never “done”; inside the
+/// window it is expansion. 12.15 mL/min = 9 L × 0.00075/K × 1.8 K/min; 243 drops of 0.05 mL are the same flow.
+#[test]
+fn hand_drips_are_expansion_inside_the_window_and_too_hot_above_it() {
+    use job::prompt::{Outlook, Urgency, prompt};
+    let at = |table: &str, now_s: i64| {
+        let state = check(&format!("{READY} 28:10 | open | plug=level \n 28:20 | look | flow=stream \n {table}"));
+        let outlook = Outlook { expansion_ml_per_min: Some(12.15), ..Outlook::default() };
+        prompt(&state, &job::plan::plan_of(&state.opening, &state.sheet), &outlook, now_s * 1000)
+    };
+    let inside = at("30:00 | reading | temperature=40 °C \n 30:05 | look | flow=drops | drops_per_min=243", 1810);
+    assert_eq!((inside.urgency, inside.acts[0].word), (Urgency::ActNow, "close"));
+    assert!(inside.verb.contains("expansion"), "{}", inside.verb);
+    let above = at("33:00 | reading | temperature=46 °C \n 33:05 | look | flow=drops | drops_per_min=243", 1990);
+    assert_eq!((above.urgency, above.acts[0].word), (Urgency::Stop, "close"));
+    assert!(above.verb.starts_with("Too hot"), "{}", above.verb);
+}
