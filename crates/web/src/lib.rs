@@ -4,4 +4,8 @@
 //! done and what follows from it is decided elsewhere.
 
 pub mod assets;
+mod fill;
+mod route;
 pub mod view;
+
+pub use route::router;

@@ -137,6 +137,7 @@ impl Forecast {
         match self.left_s {
             Some(s) if s >= 600 => "clock long",
             Some(_) => "clock",
+            None if self.says.chars().count() > 22 => "words long",
             None => "words",
         }
     }
@@ -354,6 +355,8 @@ pub struct Under {
     pub job: String,
     pub plugs: Vec<PlugView>,
     pub engine: Engine,
+    /// In the demo: what a person beside the simulated vehicle would see; empty otherwise.
+    pub sight: String,
     /// Said in the strip where that matters: "Nobody underneath".
     pub nobody: String,
     pub live: Live,

@@ -71,7 +71,6 @@ addEventListener('submit', async e => {
   const data = new FormData(form, button), id = form.dataset.sent ??= newId();
   if (main) data.set('held', 'yes');
   data.set('id', id);
-  data.set('clock_ms', String(Date.now()));
   const entry = { to: new URL(form.action).pathname, fields: [...data].map(([k, v]) => [k, String(v)]), label: labelOf(form), made: Date.now(), basis: data.get('seq') };
   for (const b of $$('button', form)) b.disabled = true;
   const free = () => { delete form.dataset.sent; for (const b of $$('button', form)) b.disabled = false; };
@@ -80,7 +79,7 @@ addEventListener('submit', async e => {
   keep.set(KEPT, [entry]);
   let answer, text = '';
   try {
-    const response = await fetch(entry.to, { method: 'POST', body: new URLSearchParams(entry.fields), headers: { Accept: 'text/html', 'X-Fragment': '1' }, signal: AbortSignal.timeout?.(15000) });
+    const response = await fetch(entry.to, { method: 'POST', body: bodyOf(entry), headers: { Accept: 'text/html', 'X-Fragment': '1' }, signal: AbortSignal.timeout?.(15000) });
     text = await response.text();
     answer = response.status >= 500 ? 'later' : response.ok ? 'done' : 'no';
   } catch { answer = 'later'; }

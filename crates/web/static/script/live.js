@@ -32,7 +32,7 @@ function show(now) {
   if (figures) figures.className = `figures ${now.band} ${now.mood}${now.pointer === null && now.age_s === null ? ' none' : ''}`;
   const say = $('.say');
   if (say) say.className = `say ${now.mood}`;
-  if (c) { c.className = now.forecast.left_s === null ? 'words' : now.forecast.left_s >= 600 ? 'clock long' : 'clock'; if (!count(c, now.forecast.left_s, '-1')) put('clock', now.forecast.says); }
+  if (c) { c.className = now.forecast.left_s === null ? now.forecast.says.length > 22 ? 'words long' : 'words' : now.forecast.left_s >= 600 ? 'clock long' : 'clock'; if (!count(c, now.forecast.left_s, '-1')) put('clock', now.forecast.says); }
   const age = $('#age [data-tick]');
   if (age && now.age_s !== null) count(age, now.age_s, '1');
   if (pointer && now.pointer !== null) { pointer.setAttribute('x', `${now.pointer}%`); pointer.classList.remove('gone'); }

@@ -5,12 +5,14 @@ const kept = () => keep.get(KEPT, []);
 function answerOf(response, data) {
   if (response.ok) return { done: true, seq: data?.accepted?.seq ?? data?.seq };
   if (response.status >= 500 || response.status === 408 || response.status === 429) return { later: true };
-  const no = data?.refused ?? data?.conflict ?? data ?? {};
-  return { no: [no.title, no.why ?? no.message, no.cure].filter(Boolean).join(' ') || `not accepted (${response.status})` };
+  const no = data?.refused ?? data?.error ?? (data?.conflict && { reason: 'Someone else entered something meanwhile.' }) ?? {};
+  return { no: [no.reason, no.cure].filter(Boolean).join(' ') || `not accepted (${response.status})` };
 }
+// How long ago, not when: the clock of a workshop phone may be wrong.
+const bodyOf = entry => new URLSearchParams([...entry.fields, ['ago_ms', String(Math.max(0, Date.now() - entry.made))]]);
 async function post(entry) {
   const response = await fetch(entry.to, {
-    method: 'POST', body: new URLSearchParams(entry.fields),
+    method: 'POST', body: bodyOf(entry),
     headers: { Accept: 'application/json' }, signal: AbortSignal.timeout?.(15000),
   });
   return answerOf(response, await response.json().catch(() => null));

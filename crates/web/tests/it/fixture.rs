@@ -233,6 +233,7 @@ fn base(live: Live) -> Under {
         plugs: vec![plug("Fill", In, "snug", None), plug("Level", Proven, "", None), plug("Drain", In, "25 N·m", None)],
         engine: Engine { idling: true, since_s: Some(360) },
         nobody: String::new(),
+        sight: String::new(),
         live,
         banners: Vec::new(),
         caution: None,

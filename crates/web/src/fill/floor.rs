@@ -1,0 +1,85 @@
+//! Home.
+
+use app::{FloorRow, SheetEntry, Workshop};
+
+use super::live::{out_words, zone};
+use super::{seconds, stamp};
+use crate::view::{Act, Band, Field, FinishedRow, FloorView, Forecast, Input, JobRow, Shell};
+
+/// The floor as it stands.
+pub(crate) fn floor(workshop: &Workshop, rows: Vec<FloorRow>, shell: Shell, opening: Act, trouble: String) -> FloorView {
+    let damaged = rows.iter().filter(|row| row.damaged).map(|row| {
+        format!("{}, {}: its log does not read as it was written. Take this job from a backup; the others are not touched.", row.vehicle, row.job)
+    });
+    FloorView {
+        damaged: damaged.collect(),
+        open: rows.iter().filter(|row| !row.closed && !row.damaged).map(open_row).collect(),
+        finished: rows.iter().filter(|row| row.closed).map(finished_row).collect(),
+        speed: workshop.clock().speed(),
+        shell,
+        opening,
+        trouble,
+    }
+}
+
+fn open_row(row: &FloorRow) -> JobRow {
+    let live = row.live.as_ref();
+    let band = live.map_or(Band::Unknown, zone);
+    let band_word = match band {
+        Band::Cold => "COLD",
+        Band::Open => "INSIDE",
+        Band::Hot => "TOO HOT",
+        Band::Unknown => "",
+    };
+    let count = |lead: &str, interval: [f64; 3]| Forecast {
+        lead: lead.to_owned(),
+        left_s: seconds(interval[1]),
+        ..Forecast::default()
+    };
+    let forecast = match live {
+        Some(l) if band == Band::Open => l.closes_in_s.map(|i| count("closes in", i)),
+        Some(l) if band != Band::Hot => l.opens_in_s.filter(|i| i[1] > 0.0).map(|i| count("opens in", i)),
+        _ => None,
+    };
+    JobRow {
+        id: row.job.clone(),
+        vehicle: row.vehicle.clone(),
+        unit: row.title.clone(),
+        stands: row.stage.clone(),
+        waits_for: row.waits_for.clone(),
+        temperature: live.and_then(|l| l.temperature_c).map_or_else(String::new, |t| format!("{t:.1} °C")),
+        band,
+        band_word: band_word.to_owned(),
+        forecast: forecast.unwrap_or_default(),
+        out: live
+            .map(|l| l.plugs_out.iter().map(|(name, s)| (out_words(name), seconds(*s).unwrap_or(0))).collect())
+            .unwrap_or_default(),
+        fresh: live.is_some_and(|l| l.seq <= 1),
+    }
+}
+
+fn finished_row(row: &FloorRow) -> FinishedRow {
+    FinishedRow {
+        id: row.job.clone(),
+        vehicle: row.vehicle.clone(),
+        unit: row.title.clone(),
+        day: stamp(row.updated_ms, "%Y-%m-%d"),
+        result: row.stage.clone(),
+    }
+}
+
+/// The form that opens a job, with what was entered before.
+pub(crate) fn opening(sheets: &[SheetEntry], id: &str, entered: &dyn Fn(&str) -> String) -> Act {
+    let choices: Vec<(&str, &str)> = sheets.iter().map(|s| (s.name.as_str(), s.title.as_str())).collect();
+    let sheet = Field::choice("sheet", "Sheet", &choices);
+    let chosen = entered("sheet");
+    let mut act = Act::new("", id, 0, "open-job", "Open the job")
+        .field(if chosen.is_empty() { sheet } else { sheet.with(&chosen) })
+        .field(Field::new("vehicle", "Vehicle", Input::Text).with(&entered("vehicle")))
+        .field(Field::number("odometer", "Odometer", "km").with(&entered("odometer")).optional())
+        .field(Field::new("technician", "Technician", Input::Text).with(&entered("technician")))
+        .field(Field::number("fluid_age", "Old fluid has run", "km").with(&entered("fluid_age")).optional())
+        .field(Field::new("fluid", "Fluid to pour", Input::Text).with(&entered("fluid")).optional());
+    act.action = "/job".to_owned();
+    act
+}

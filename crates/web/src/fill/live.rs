@@ -1,0 +1,155 @@
+//! The live figures of a job.
+
+use app::JobView;
+use job::prompt::Urgency;
+
+use super::{seconds, span};
+use crate::view::{self, Band, Cue, Forecast, Live, Mood, PlugOut, ScaleTick, ScaleView};
+
+/// Degrees of the scale below and above the window.
+const BELOW: f64 = 25.0;
+const ABOVE: f64 = 20.0;
+
+/// The live figures as the page and the stream show them.
+pub(crate) fn live(view: &JobView) -> Live {
+    let now = &view.live;
+    let band = band(view);
+    let (mood, cue) = match now.urgency {
+        Urgency::Calm => (Mood::Wait, Cue::None),
+        Urgency::GetReady => (Mood::Wait, Cue::Ready),
+        Urgency::ActNow => (Mood::Act, Cue::Act),
+        Urgency::Stop => (Mood::Stop, Cue::Stop),
+    };
+    let (whole, tenths) = now.temperature_c.map_or_else(|| ("–".to_owned(), String::new()), figure);
+    let source = view.state.last_reading().map_or("", |reading| source(reading.source));
+    Live {
+        seq: now.seq,
+        speed: view.speed,
+        whole,
+        tenths,
+        unit: "°C".to_owned(),
+        rate: now.rate_c_per_min.filter(|r| r.is_finite()).map_or_else(String::new, rate),
+        age_s: now.reading_age_s.and_then(seconds),
+        source: source.to_owned(),
+        band,
+        band_word: word(view, band).to_owned(),
+        pointer: now.temperature_c.map(|t| along(view, t)),
+        forecast: forecast(view, band),
+        mood,
+        verb: now.verb.clone(),
+        why: now.why.clone(),
+        cue: if now.ended { Cue::None } else { cue },
+        say: if cue == Cue::None { String::new() } else { now.verb.clone() },
+        out: now
+            .plugs_out
+            .iter()
+            .map(|(name, s)| PlugOut { words: out_words(name), out_s: seconds(*s).unwrap_or(0) })
+            .collect(),
+    }
+}
+
+/// "LEVEL PLUG OUT".
+pub(crate) fn out_words(name: &str) -> String {
+    format!("{} OUT", name.to_uppercase())
+}
+
+fn source(source: job::entry::Source) -> &'static str {
+    job::words::SOURCES.iter().find(|(_, s)| *s == source).map_or("", |(word, _)| word)
+}
+
+/// Whole degrees, and the tenths where there are any.
+fn figure(t: f64) -> (String, String) {
+    let tenths = (t * 10.0).round();
+    let (whole, rest) = ((tenths.abs() / 10.0).floor(), tenths.abs() % 10.0);
+    let sign = if tenths < 0.0 { "−" } else { "" };
+    (format!("{sign}{whole:.0}"), if rest > 0.0 { format!(".{rest:.0}") } else { String::new() })
+}
+
+fn rate(r: f64) -> String {
+    let sign = if r < 0.0 { "−" } else { "+" };
+    format!("{sign}{:.1} °C/min", r.abs())
+}
+
+fn band(view: &JobView) -> Band {
+    if view.live.ended {
+        return Band::Unknown;
+    }
+    zone(&view.live)
+}
+
+/// Where the fluid is against the window, by the word that the live figures carry.
+pub(crate) fn zone(live: &app::Live) -> Band {
+    match serde_json::to_value(live.zone).ok().as_ref().and_then(serde_json::Value::as_str) {
+        Some("cold") => Band::Cold,
+        Some("open") => Band::Open,
+        Some("hot") => Band::Hot,
+        _ => Band::Unknown,
+    }
+}
+
+/// Inside the window it is "open now" only while the level is still to be set.
+fn word(view: &JobView, band: Band) -> &'static str {
+    match band {
+        _ if view.live.ended => "",
+        Band::Cold => "COLD",
+        Band::Open if view.state.setting_level() || view.live.urgency == Urgency::ActNow => "OPEN NOW",
+        Band::Open => "INSIDE",
+        Band::Hot => "TOO HOT",
+        Band::Unknown if view.live.temperature_c.is_some() => "OLD READING",
+        Band::Unknown => "NO READING",
+    }
+}
+
+/// Where a temperature lies along the scale, 0 to 100.
+fn along(view: &JobView, t: f64) -> f64 {
+    let window = view.state.sheet.window.value;
+    let (low, high) = (window.low.celsius() - BELOW, window.high.celsius() + ABOVE);
+    let at = (t - low) / (high - low) * 100.0;
+    if at.is_finite() { (at.clamp(0.0, 100.0) * 10.0).round() / 10.0 } else { 0.0 }
+}
+
+/// The scale under the figure.
+pub(crate) fn scale(view: &JobView) -> ScaleView {
+    let window = view.state.sheet.window.value;
+    let (low, high) = (window.low.celsius(), window.high.celsius());
+    let ticks = [low - 15.0, low, high, high + 10.0];
+    ScaleView {
+        low: along(view, low),
+        high: along(view, high),
+        ticks: ticks.map(|t| ScaleTick { at: along(view, t), label: format!("{t:.0}") }).to_vec(),
+    }
+}
+
+fn says(lead: &str, says: &str, then: &str) -> Forecast {
+    Forecast { lead: lead.to_owned(), says: says.to_owned(), then: then.to_owned(), ..Forecast::default() }
+}
+
+/// What is counted down, or why nothing is.
+fn forecast(view: &JobView, band: Band) -> Forecast {
+    let now = &view.live;
+    let remark = now.remark.clone().unwrap_or_default();
+    let window = format!("window {}", view.state.sheet.window.printed);
+    let count = |lead: &str, interval: [f64; 3], then: String| Forecast {
+        lead: lead.to_owned(),
+        left_s: seconds(interval[1]),
+        says: String::new(),
+        doubt: format!("± {}", span((interval[2] - interval[0]) / 2.0)),
+        then,
+    };
+    let dwell = || now.dwell_s.and_then(seconds).map_or_else(String::new, |s| format!("then lasts {}", view::clock(s)));
+    match band {
+        _ if now.ended => Forecast::default(),
+        _ if view.state.level_set() => says("level set", "in the window", ""),
+        _ if now.never => says("at this idle", "never", &remark),
+        Band::Hot => says("the window", "missed", &remark),
+        Band::Open => match now.closes_in_s {
+            Some(closes) if closes[1] > 0.0 => count("closes in", closes, String::new()),
+            _ => says("", &window, &remark),
+        },
+        _ => match now.opens_in_s {
+            Some(opens) if opens[1] > 0.0 => count("opens in", opens, dwell()),
+            Some(_) => says("opens", "any moment", &dwell()),
+            None => says(&window, if remark.is_empty() { "no forecast" } else { &remark }, ""),
+        },
+    }
+}

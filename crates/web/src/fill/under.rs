@@ -1,0 +1,360 @@
+//! The page under the vehicle.
+
+use app::{Answer, JobView, Workshop};
+use job::plan::StepKey;
+use job::prompt::{Act as Button, Urgency};
+use job::words::Fields;
+
+use super::live::{live, out_words, scale};
+use super::prepare::caution;
+use super::{seconds, short, stamp};
+use crate::view::{
+    Act, Banner, BannerKind, Engine, Field, Flow, Input, LogLine, LookView, OtherAct, PlugShape, PlugView, RunoffView, Under, Weight,
+};
+
+/// What became of the form that led here.
+#[derive(Default)]
+pub(crate) struct Flash {
+    /// The command word and the fields as entered, to be shown again.
+    pub(crate) word: String,
+    pub(crate) entered: Fields,
+    /// The field that was not understood, and why.
+    pub(crate) wrong: Option<(String, String)>,
+    /// A refusal or a conflict.
+    pub(crate) answer: Option<Answer>,
+    /// The whole page was asked for, so whoever looks may have been away.
+    pub(crate) arrived: bool,
+}
+
+/// Minutes of life after which someone who comes back is told where things stand.
+const AWAY_MINUTES: i64 = 4;
+
+/// The live page of a job.
+pub(crate) fn under(workshop: &Workshop, view: &JobView, flash: &Flash) -> Under {
+    let state = &view.state;
+    let figures = live(view);
+    let looking = state.setting_level();
+    let mut buttons: Vec<&Button> = view.prompt.acts.iter().filter(|act| !(looking && act.word == "look")).collect();
+    let main = if buttons.is_empty() { None } else { Some(buttons.remove(0)) };
+    let first_is_main = main.is_some() && view.prompt.acts.first().map(|act| act.word) == main.map(|act| act.word);
+    let loud = matches!(view.prompt.urgency, Urgency::ActNow | Urgency::Stop) && first_is_main;
+    let weight = if loud { Weight::Now } else { Weight::Main };
+    let mut under = Under {
+        job: view.job.clone(),
+        plugs: state.sheet.plugs.iter().map(|plug| plug_view(view, plug)).collect(),
+        engine: engine(view),
+        sight: sight(workshop, view),
+        nobody: match view.prompt.step {
+            Some(StepKey::CycleSelector) => "NOBODY UNDERNEATH while ranges are engaged".to_owned(),
+            _ => String::new(),
+        },
+        banners: banners(view, flash),
+        caution: view.prompt.caution.as_deref().map(caution),
+        act: main.map(|button| act(view, button).weight(weight)),
+        scale: Some(scale(view)),
+        runoff: looking.then(|| runoff(view)),
+        tape: tape_svg(view),
+        section: section_svg(view),
+        others: others(view, &buttons),
+        log: log(view),
+        live: figures,
+    };
+    give_back(&mut under, flash);
+    under
+}
+
+fn plug_view(view: &JobView, plug: &sheet::Plug) -> PlugView {
+    let now = view.state.plug_state(&plug.id);
+    let owed = plug.torque.is_some() && now.disturbed && now.torque_nm.is_none();
+    let (shape, state) = match (now.out, now.proven && !now.disturbed) {
+        (true, _) => (PlugShape::Out, "OUT"),
+        (false, true) => (PlugShape::Proven, "PROVEN"),
+        (false, false) => (PlugShape::In, "IN"),
+    };
+    let detail = match now.torque_nm {
+        _ if view.state.stuck.as_deref() == Some(&plug.id) => "does not turn".to_owned(),
+        Some(torque) => quantity::print::torque(torque, quantity::print::Units::Metric),
+        None if owed => "torque owed".to_owned(),
+        None => String::new(),
+    };
+    let out_s = now.opened_ms.filter(|_| now.out).map(|since| (view.now_ms - since) / 1000);
+    PlugView { name: short(&plug.name), shape, state: state.to_owned(), detail, out_s }
+}
+
+fn engine(view: &JobView) -> Engine {
+    Engine { idling: view.state.idling_since_ms.is_some(), since_s: view.live.idling_s.and_then(seconds) }
+}
+
+/// In the demo nobody can look under the vehicle, so the page says what would be seen there.
+fn sight(workshop: &Workshop, view: &JobView) -> String {
+    let Some(sight) = workshop.sight(&view.job).filter(|_| view.demo && !view.live.ended) else { return String::new() };
+    let step = view.prompt.step;
+    if view.state.setting_level() {
+        return format!("Simulated: {} at the level plug.", sight.flow.replace('-', " "));
+    }
+    let pan = |ml: f64| format!("Simulated: {:.2} L in the pan at {:.0} °C.", ml / 1000.0, sight.fluid_c);
+    match step {
+        Some(StepKey::MeasureDrained | StepKey::OpenDrain) if sight.drained_ml > 0.0 => pan(sight.drained_ml),
+        Some(StepKey::MeasureRunOff) => pan(sight.caught_ml),
+        Some(StepKey::LevelVehicle) => "Simulated: the vehicle stands level, 0.0° both ways.".to_owned(),
+        _ => String::new(),
+    }
+}
+
+/// A button of the prompt as a form.
+fn act(view: &JobView, button: &Button) -> Act {
+    let mut form = Act::new(&view.job, &app::new_id(), view.state.last_seq, button.word, &button.label);
+    form.hold = button.hold;
+    form.hidden = button.fixed.iter().map(|(name, value)| ((*name).to_owned(), value.clone())).collect();
+    form.fields = button.asks.iter().map(|ask| field(button.word, ask)).collect();
+    form
+}
+
+fn field(word: &str, ask: &job::prompt::Ask) -> Field {
+    if !ask.options.is_empty() {
+        let options: Vec<(&str, &str)> = ask.options.iter().map(|(value, label)| (*value, label.as_str())).collect();
+        return Field::choice(ask.field, &ask.label, &options);
+    }
+    let kind = if ask.unit.is_empty() { Input::Text } else { Input::Number };
+    let mut field = Field::new(ask.field, &ask.label, kind).with(&ask.suggestion);
+    field.unit = ask.unit.to_owned();
+    // A plug goes in first and is tightened when the hand is free.
+    field.required = !(word == "close" && ask.field == "torque");
+    field
+}
+
+/// Acts that are always at hand.
+fn others(view: &JobView, further: &[&Button]) -> Vec<OtherAct> {
+    if view.live.ended {
+        return Vec::new();
+    }
+    let new = |word: &str, label: &str| {
+        Act::new(&view.job, &app::new_id(), view.state.last_seq, word, label).weight(Weight::Quiet)
+    };
+    let volume = |word: &str| {
+        let at = Field::number("at", "Fluid at", "°C").with("20");
+        new(word, "Enter").field(Field::number("volume", "Volume", "L")).field(at)
+    };
+    let other = |title: &str, about: &str, act| OtherAct { title: title.into(), about: about.into(), act, open: false };
+    let mut all: Vec<OtherAct> =
+        further.iter().map(|button| other(&button.label, "", act(view, button).weight(Weight::Quiet))).collect();
+    let sources = [("reader", "Reader"), ("probe", "Probe in the fluid"), ("infrared", "Infrared on the pan"), ("typed", "Other display")];
+    let reading = new("reading", "Enter the reading")
+        .field(Field::number("temperature", "Fluid temperature", "°C"))
+        .field(Field::choice("source", "Read from", &sources));
+    all.push(other("Take a reading", "and say what it was read from", reading));
+    all.push(other("Pour", "fluid went in", volume("pour")));
+    all.push(other("Caught at the level plug", "fluid ran off", volume("run-off")));
+    let tilt = new("level-vehicle", "Enter the tilt")
+        .field(Field::number("pitch", "Nose up", "°"))
+        .field(Field::number("roll", "Right side up", "°"));
+    all.push(other("Tilt", "the vehicle stands differently now", tilt));
+    let engine = if view.state.idling_since_ms.is_some() {
+        other("Engine off", "", new("stop-engine", "Engine is off").held())
+    } else {
+        other("Engine on", "", new("start-engine", "Engine is idling").held())
+    };
+    all.push(engine);
+    all.push(other("Note", "", new("note", "Keep the note").field(Field::new("text", "Note", Input::Long))));
+    if let Some(last) = view.log.iter().rev().find(|line| correctable(line)) {
+        let form = new("correct", "Withdraw it")
+            .hidden("withdraw", "yes")
+            .held()
+            .field(Field::new("entry", "Entry", Input::Number).with(&last.seq.to_string()))
+            .field(Field::new("because", "Why", Input::Text));
+        all.push(other("Withdraw an entry", &format!("last: {} {}", last.seq, last.text), form));
+    }
+    let stop = new("stop", "Stop the job").held().field(Field::new("because", "Reason, printed", Input::Text));
+    all.push(other("Stop the job", "it ends here, with a printed reason", stop));
+    all
+}
+
+fn correctable(line: &app::LogLine) -> bool {
+    !line.corrected && !matches!(line.kind, "job-opened" | "entry-withdrawn" | "entry-replaced")
+}
+
+fn runoff(view: &JobView) -> RunoffView {
+    let last = view.setting().and_then(|setting| setting.looks.last()).map(|look| look.flow);
+    let verdict = match last {
+        None => "Not looked at yet.",
+        Some(job::entry::Flow::Stream) => "Surplus is running.",
+        Some(job::entry::Flow::ThinStream) => "Surplus is nearly out.",
+        Some(job::entry::Flow::Drops) => "Drops: the surplus is out.",
+        Some(job::entry::Flow::Nothing) => "Nothing comes.",
+    };
+    let figures = view.live.expansion_ml_per_min.filter(|flow| flow.is_finite() && *flow >= 0.5).map_or_else(
+        String::new,
+        |flow| format!("{flow:.0} mL/min goes on for as long as it warms: that is expansion, not surplus."),
+    );
+    let look = |flow: Flow, label: &str, now| LookView { flow, label: label.into(), last: last == Some(now), id: app::new_id() };
+    let drops = Act::new(&view.job, &app::new_id(), view.state.last_seq, "look", "Enter the count")
+        .weight(Weight::Quiet)
+        .hidden("flow", "drops")
+        .field(Field { unit: "per min".to_owned(), ..Field::new("drops_per_min", "Drops", Input::Drops) });
+    RunoffView {
+        verdict: verdict.to_owned(),
+        figures,
+        as_left: String::new(),
+        looks: vec![
+            look(Flow::Stream, "stream", job::entry::Flow::Stream),
+            look(Flow::ThinStream, "thin stream", job::entry::Flow::ThinStream),
+            look(Flow::Drops, "drops", job::entry::Flow::Drops),
+            look(Flow::Nothing, "nothing", job::entry::Flow::Nothing),
+        ],
+        action: format!("/job/{}/log", view.job),
+        seq: view.state.last_seq,
+        drops: Some(drops),
+    }
+}
+
+fn banner(kind: BannerKind, title: &str, code: &str, why: String, cure: String) -> Banner {
+    Banner { kind, title: title.into(), code: code.into(), why, cure, anyway: None, link: None }
+}
+
+fn banners(view: &JobView, flash: &Flash) -> Vec<Banner> {
+    let mut all = Vec::new();
+    if let Some((_, why)) = &flash.wrong {
+        all.push(banner(BannerKind::Refused, "NOT UNDERSTOOD", "words", why.clone(), String::new()));
+    }
+    match &flash.answer {
+        Some(Answer::Refused { code, reason, cure, overridable, also }) => {
+            let mut refused = banner(BannerKind::Refused, "NOT YET", code, reason.clone(), cure.clone());
+            refused.anyway = overridable.then(|| anyway(view, flash, code, also));
+            all.push(refused);
+        }
+        Some(Answer::Conflict { newer, .. }) => {
+            let lines: Vec<String> =
+                newer.iter().map(|line| format!("{}, {}: {}.", stamp(line.at_ms, "%H:%M:%S"), line.by, line.text)).collect();
+            let cure = "Your entry was not kept. This is the newer state: look once more, then enter again.".to_owned();
+            all.push(banner(BannerKind::Conflict, "SOMEONE ELSE ENTERED", "conflict", lines.join(" "), cure));
+        }
+        _ => {}
+    }
+    all.extend(interrupted(view).filter(|_| flash.arrived));
+    if view.live.ended {
+        let when = view.state.ended_ms.map_or_else(String::new, |ms| stamp(ms, "%Y-%m-%d %H:%M"));
+        let mut over = banner(BannerKind::Over, &when, "", "The log takes no more entries.".to_owned(), String::new());
+        over.link = Some(("To the outcome".to_owned(), format!("/job/{}/outcome", view.job)));
+        all.push(over);
+    }
+    all
+}
+
+/// The refused command once more, with the gates it asks to pass and a typed reason.
+fn anyway(view: &JobView, flash: &Flash, code: &str, also: &[String]) -> Act {
+    let gates = std::iter::once(code).chain(also.iter().map(String::as_str)).collect::<Vec<_>>().join(",");
+    let mut form = Act::new(&view.job, &app::new_id(), view.state.last_seq, &flash.word, "Do it anyway")
+        .weight(Weight::Quiet)
+        .held()
+        .hidden("override", &gates)
+        .field(Field::new("reason", "Reason, printed", Input::Text));
+    form.hidden.extend(flash.entered.iter().map(|(name, value)| (name.clone(), value.clone())));
+    form
+}
+
+/// Somebody was away while a plug was out or the engine ran.
+fn interrupted(view: &JobView) -> Option<Banner> {
+    let last = view.log.iter().rev().find(|line| line.kind != "reading-taken")?;
+    let life_ms = ((view.now_ms - last.at_ms) as f64 / view.speed.max(0.1)) as i64;
+    let minutes = life_ms / 60_000;
+    let out: Vec<String> = view.live.plugs_out.iter().map(|(name, _)| out_words(name)).collect();
+    if view.live.ended || minutes < AWAY_MINUTES || (out.is_empty() && view.state.idling_since_ms.is_none()) {
+        return None;
+    }
+    let mut parts = out;
+    parts.extend(view.state.idling_since_ms.map(|_| "Engine running".to_owned()));
+    parts.extend(view.live.temperature_c.map(|t| format!("{t:.1} °C")));
+    let title = format!("YOU STOPPED {minutes} MIN AGO");
+    let cure = format!("Do this now: {}", view.live.verb);
+    Some(banner(BannerKind::Interrupted, &title, "", format!("{}.", parts.join(". ")), cure))
+}
+
+/// What was entered stands in the form again when it was not accepted.
+fn give_back(under: &mut Under, flash: &Flash) {
+    if flash.word.is_empty() {
+        return;
+    }
+    let same = |act: &Act| {
+        act.verb == flash.word && act.hidden.iter().all(|(name, value)| flash.entered.get(name).is_none_or(|e| e == value))
+    };
+    let fill = |act: &mut Act| {
+        for field in &mut act.fields {
+            if let Some(value) = flash.entered.get(&field.name) {
+                *field = field.clone().with(value);
+            }
+            if let Some((_, why)) = flash.wrong.as_ref().filter(|(name, _)| *name == field.name) {
+                field.wrong.clone_from(why);
+            }
+        }
+    };
+    if let Some(main) = under.act.as_mut().filter(|act| same(act)) {
+        fill(main);
+        return;
+    }
+    if let Some(other) = under.others.iter_mut().find(|other| same(&other.act)) {
+        fill(&mut other.act);
+        other.open = true;
+    }
+}
+
+/// The log as it is read, newest first.
+pub(crate) fn log(view: &JobView) -> Vec<LogLine> {
+    let line = |line: &app::LogLine| LogLine {
+        seq: line.seq,
+        time: stamp(line.at_ms, "%H:%M:%S"),
+        words: line.text.clone(),
+        who: line.by.clone(),
+        corrected: line.corrected,
+        overridden: view.state.overrides.iter().any(|over| over.seq == line.seq),
+    };
+    view.log.iter().rev().map(line).collect()
+}
+
+/// Room and letter of the pictures, in CSS pixels.
+const LETTER: f64 = 14.0;
+
+/// The tape as SVG; empty before the first reading.
+pub(crate) fn tape_svg(view: &JobView) -> String {
+    let input = app::tape(view);
+    if input.readings.is_empty() {
+        return String::new();
+    }
+    let about = "Fluid temperature against time, downward, with the window, the readings and the forecast";
+    draw::svg(&draw::tape_in(&input, 372.0, 430.0, LETTER), "Tape", about)
+}
+
+/// A lip this high is drawn where the sheet does not say how long the standpipe is.
+const LIP_DRAWN_MM: f64 = 40.0;
+
+/// The section as SVG.
+pub(crate) fn section_svg(view: &JobView) -> String {
+    let (state, sheet) = (&view.state, &view.state.sheet);
+    let plug = |plug: &sheet::Plug| {
+        let at = plug.at?;
+        let now = state.plug_state(&plug.id);
+        let drawn = match (now.out, now.proven) {
+            (true, _) => draw::PlugState::Out,
+            (false, true) => draw::PlugState::Proven,
+            (false, false) => draw::PlugState::In,
+        };
+        Some(draw::SectionPlug { label: short(&plug.name), along_mm: at.along.mm(), up_mm: at.up.mm(), state: drawn })
+    };
+    let pipe = &sheet.standpipe;
+    let input = draw::SectionInput {
+        sump_area_m2: sheet.sump_area.mid().square_metres(),
+        standpipe: Some(draw::Standpipe {
+            along_mm: pipe.offset_along.mid().mm(),
+            lip_height_mm: pipe.length.as_ref().map_or(LIP_DRAWN_MM, |length| length.mid().mm()),
+        }),
+        plugs: sheet.plugs.iter().filter_map(plug).collect(),
+        tilt_deg: state.tilt.map_or(0.0, |tilt| tilt.pitch_deg.degrees()),
+        level_now_mm: None,
+        level_reference_mm: None,
+        level_if_closed_mm: None,
+        surplus_ml: None,
+        runoff_ml_per_min: None,
+        expansion_ml_per_min: view.live.expansion_ml_per_min.filter(|_| state.setting_level()),
+    };
+    let about = "Side view of the sump with its standpipe and plugs";
+    draw::svg(&draw::section_in(&input, 372.0, 300.0, LETTER), "Section", about)
+}

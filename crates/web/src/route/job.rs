@@ -1,0 +1,157 @@
+//! Pages.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use app::{AppError, JobView, OpenJob, Workshop};
+use axum::extract::{Form, Path, State};
+use axum::http::{HeaderMap, StatusCode, header};
+use axum::response::{IntoResponse, Redirect, Response};
+use job::command::Opening;
+
+use super::answer::{error, page};
+use super::theme_of;
+use super::words::with_units;
+use crate::fill::{self, Flash};
+use crate::view::{FloorView, Page, Shell, Theme, UnderFragment, UnderView};
+
+pub(super) type Shop = State<Arc<Workshop>>;
+
+pub(super) async fn floor(State(shop): Shop, headers: HeaderMap) -> Response {
+    match floor_view(&shop, &headers, &BTreeMap::new(), String::new()).await {
+        Ok(view) => page(&view),
+        Err(why) => error(&headers, &why),
+    }
+}
+
+async fn floor_view(
+    shop: &Workshop,
+    headers: &HeaderMap,
+    entered: &BTreeMap<String, String>,
+    trouble: String,
+) -> Result<FloorView, AppError> {
+    let rows = shop.floor().await?;
+    let shell = fill::shell(shop, theme_of(headers), Page::Floor, "On the floor", "/");
+    let opening = fill::opening(&shop.sheets(), &app::new_job_name(shop.clock().now_ms()), &|name| {
+        entered.get(name).cloned().unwrap_or_default()
+    });
+    Ok(fill::floor(shop, rows, shell, opening, trouble))
+}
+
+/// Opens a job from the form on the floor.
+pub(super) async fn open(State(shop): Shop, headers: HeaderMap, Form(form): Form<Vec<(String, String)>>) -> Response {
+    let entered = with_units(form);
+    let opened = match opening(&shop, &entered) {
+        Ok(open) => shop.open_job(open).await,
+        Err(why) => Err(why),
+    };
+    match opened {
+        Ok(job) => Redirect::to(&format!("/job/{job}/prepare")).into_response(),
+        Err(why) if why.is_input() => {
+            match floor_view(&shop, &headers, &entered, format!("{why}. {}", why.hint())).await {
+                Ok(view) => (StatusCode::UNPROCESSABLE_ENTITY, page(&view)).into_response(),
+                Err(why) => error(&headers, &why),
+            }
+        }
+        Err(why) => error(&headers, &why),
+    }
+}
+
+fn opening(shop: &Workshop, entered: &BTreeMap<String, String>) -> Result<OpenJob, AppError> {
+    let get = |name: &str| entered.get(name).map(|value| value.trim()).filter(|value| !value.is_empty());
+    let distance = |name: &str| {
+        get(name).map(quantity::read::distance_one).transpose().map_err(|why| AppError::Input {
+            what: format!("{}: {why}", name.replace('_', " ")),
+            hint: why.hint().to_owned(),
+        })
+    };
+    let name = get("sheet").unwrap_or_default();
+    let sheets = shop.sheets();
+    let sheet = sheets.iter().find(|sheet| sheet.name == name).ok_or_else(|| AppError::NoSuchSheet(name.to_owned()))?;
+    let opening = Opening {
+        sheet: sheet.text.clone(),
+        vehicle: get("vehicle").unwrap_or_default().to_owned(),
+        odometer_km: distance("odometer")?,
+        fluid_age_km: distance("fluid_age")?,
+        fluid: get("fluid").unwrap_or_default().to_owned(),
+        technician: get("technician").unwrap_or_default().to_owned(),
+        demo: false,
+        severe: false,
+        fill_ml: None,
+    };
+    let id = get("id").map_or_else(|| app::new_job_name(shop.clock().now_ms()), str::to_owned);
+    Ok(OpenJob { id, opening, at_ms: None })
+}
+
+/// The shell of a job's page.
+pub(super) fn job_shell(shop: &Workshop, headers: &HeaderMap, view: &JobView, kind: Page, what: &str, here: &str) -> Shell {
+    let title = format!("{what}{} · {}", view.state.opening.vehicle, view.state.sheet.name);
+    let mut shell = fill::shell(shop, theme_of(headers), kind, &title, here);
+    shell.job = Some(fill::job_head(view));
+    shell
+}
+
+/// The live page with what became of a form.
+pub(super) fn under_page(shop: &Workshop, headers: &HeaderMap, view: &JobView, flash: &Flash) -> UnderView {
+    let shell = job_shell(shop, headers, view, Page::Under, "", &format!("/job/{}", view.job));
+    UnderView { shell, under: fill::under(shop, view, flash) }
+}
+
+pub(super) async fn under(State(shop): Shop, headers: HeaderMap, Path(job): Path<String>) -> Response {
+    let flash = Flash { arrived: true, ..Flash::default() };
+    match shop.view(&job).await {
+        Ok(view) => page(&under_page(&shop, &headers, &view, &flash)),
+        Err(why) => error(&headers, &why),
+    }
+}
+
+pub(super) async fn fragment(State(shop): Shop, headers: HeaderMap, Path(job): Path<String>) -> Response {
+    match shop.view(&job).await {
+        Ok(view) => page(&UnderFragment { under: fill::under(&shop, &view, &Flash::default()) }),
+        Err(why) => error(&headers, &why),
+    }
+}
+
+pub(super) async fn prepare(State(shop): Shop, headers: HeaderMap, Path(job): Path<String>) -> Response {
+    match shop.view(&job).await {
+        Ok(view) => {
+            let here = format!("/job/{job}/prepare");
+            let shell = job_shell(&shop, &headers, &view, Page::Prepare, "Prepare: ", &here);
+            page(&fill::prepare(&view, shell))
+        }
+        Err(why) => error(&headers, &why),
+    }
+}
+
+pub(super) async fn outcome(State(shop): Shop, headers: HeaderMap, Path(job): Path<String>) -> Response {
+    match shop.view(&job).await {
+        Ok(view) => {
+            let here = format!("/job/{job}/outcome");
+            let shell = job_shell(&shop, &headers, &view, Page::Outcome, "Outcome: ", &here);
+            page(&fill::outcome(&view, &shop.name, shell))
+        }
+        Err(why) => error(&headers, &why),
+    }
+}
+
+pub(super) async fn proof(State(shop): Shop, headers: HeaderMap, Path(job): Path<String>) -> Response {
+    match shop.view(&job).await {
+        Ok(view) => {
+            let here = format!("/job/{job}/proof");
+            let shell = job_shell(&shop, &headers, &view, Page::Outcome, "Proof sheet: ", &here);
+            page(&fill::proof(&view, &shop.name, shell))
+        }
+        Err(why) => error(&headers, &why),
+    }
+}
+
+/// Keeps the theme on this device and goes back to where the switch was.
+pub(super) async fn theme(Form(form): Form<Vec<(String, String)>>) -> Response {
+    let get = |name: &str| form.iter().find(|(n, _)| n == name).map_or("", |(_, value)| value.as_str());
+    let theme = Theme::from_word(get("theme"));
+    // Only a path of this server: "//host" would lead elsewhere.
+    let back = get("back");
+    let back = if back.starts_with('/') && !back.starts_with("//") && back.is_ascii() && !back.contains(['\\', '\r', '\n']) { back } else { "/" };
+    let cookie = format!("theme={}; Path=/; Max-Age=31536000; SameSite=Strict", theme.word());
+    ([(header::SET_COOKIE, cookie)], Redirect::to(back)).into_response()
+}

@@ -1,0 +1,85 @@
+//! The stream of live figures.
+
+use std::convert::Infallible;
+use std::sync::Arc;
+use std::time::Duration;
+
+use app::Workshop;
+use axum::extract::{Path, State};
+use axum::http::{HeaderMap, HeaderName};
+use axum::response::sse::{Event, KeepAlive, Sse};
+use axum::response::{IntoResponse, Response};
+use futures_util::stream;
+use tokio::sync::broadcast::{Receiver, error::RecvError};
+
+use super::answer::error;
+use super::job::Shop;
+use crate::fill;
+use crate::view::Live;
+
+/// Between entries the page counts by itself; this often it is put right.
+const EVERY: Duration = Duration::from_secs(2);
+
+struct Watch {
+    shop: Arc<Workshop>,
+    job: String,
+    changes: Receiver<String>,
+    last: Option<Live>,
+}
+
+/// Live figures of one job as server-sent events. A message is the figures as JSON; an event named `page` says that
+/// more than the figures has changed.
+pub(super) async fn live(State(shop): Shop, headers: HeaderMap, Path(job): Path<String>) -> Response {
+    let changes = shop.changes();
+    if let Err(why) = shop.load(&job).await {
+        return error(&headers, &why);
+    }
+    let watch = Watch { shop, job, changes, last: None };
+    let events = stream::unfold(watch, |mut watch| async move { watch.next().await.map(|event| (event, watch)) });
+    let keep = KeepAlive::new().interval(Duration::from_secs(15));
+    // A proxy that collects the stream before passing it on would make it useless.
+    ([(HeaderName::from_static("x-accel-buffering"), "no")], Sse::new(events).keep_alive(keep)).into_response()
+}
+
+impl Watch {
+    /// The next event; `None` ends the stream when the job can no longer be read.
+    async fn next(&mut self) -> Option<Result<Event, Infallible>> {
+        loop {
+            if self.last.is_some() {
+                self.wait().await?;
+            }
+            let view = self.shop.view(&self.job).await.ok()?;
+            let now = fill::live(&view);
+            let turned = self.last.as_ref().is_some_and(|last| {
+                last.seq == now.seq && (last.verb != now.verb || last.mood != now.mood || last.band != now.band)
+            });
+            let same = self.last.as_ref() == Some(&now);
+            let event = Event::default().data(now.json());
+            self.last = Some(now);
+            if turned {
+                return Some(Ok(event.event("page")));
+            }
+            if !same {
+                return Some(Ok(event));
+            }
+        }
+    }
+
+    /// Until this job changes or it is time to put the page right. `None` when the workshop closes.
+    async fn wait(&mut self) -> Option<()> {
+        let due = tokio::time::sleep(EVERY);
+        tokio::pin!(due);
+        loop {
+            tokio::select! {
+                () = &mut due => return Some(()),
+                changed = self.changes.recv() => match changed {
+                    Ok(job) if job == self.job => return Some(()),
+                    Ok(_) => {}
+                    // Too many changes to hear each: one of them may have been ours.
+                    Err(RecvError::Lagged(_)) => return Some(()),
+                    Err(RecvError::Closed) => return None,
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,109 @@
+//! Addresses and what answers them.
+
+mod answer;
+mod job;
+mod live;
+mod send;
+mod words;
+
+use std::sync::Arc;
+
+use app::Workshop;
+use axum::Router;
+use axum::extract::Request;
+use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, Uri, header};
+use axum::middleware::{self, Next};
+use axum::response::{IntoResponse, Response};
+use axum::routing::{get, post};
+use tower_http::catch_panic::CatchPanicLayer;
+use tower_http::compression::CompressionLayer;
+use tower_http::compression::predicate::{DefaultPredicate, NotForContentType, Predicate};
+use tower_http::limit::RequestBodyLimitLayer;
+use tower_http::set_header::SetResponseHeaderLayer;
+
+use crate::assets;
+use crate::view::Theme;
+
+/// No request needs more than this.
+const BODY_LIMIT: usize = 1024 * 1024;
+
+/// Pages take everything from this server and run nothing that is written into them.
+const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; \
+                      manifest-src 'self'; worker-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
+
+/// Everything the workshop shows and takes over HTTP.
+pub fn router(workshop: Arc<Workshop>) -> Router {
+    // The stream is never compressed: it would be held back until a block is full.
+    let squeeze = DefaultPredicate::new().and(NotForContentType::const_new("text/event-stream"));
+    let header = |name: &'static str, value: &'static str| {
+        SetResponseHeaderLayer::if_not_present(HeaderName::from_static(name), HeaderValue::from_static(value))
+    };
+    Router::new()
+        .route("/", get(job::floor))
+        .route("/job", post(job::open))
+        .route("/job/{job}", get(job::under))
+        .route("/job/{job}/prepare", get(job::prepare))
+        .route("/job/{job}/outcome", get(job::outcome))
+        .route("/job/{job}/proof", get(job::proof))
+        .route("/job/{job}/fragment", get(job::fragment))
+        .route("/job/{job}/log", post(send::log))
+        .route("/job/{job}/live", get(live::live))
+        .route("/theme", post(job::theme))
+        .route("/health", get(|| async { "ok\n" }))
+        .route("/manifest.webmanifest", get(asset))
+        .route("/static/{name}", get(asset))
+        .fallback(answer::nowhere)
+        .layer(middleware::from_fn(own_pages_only))
+        .layer(CompressionLayer::new().compress_when(squeeze))
+        .layer(RequestBodyLimitLayer::new(BODY_LIMIT))
+        .layer(CatchPanicLayer::custom(answer::failed))
+        .layer(header("content-security-policy", POLICY))
+        .layer(header("x-content-type-options", "nosniff"))
+        .layer(header("referrer-policy", "same-origin"))
+        .layer(header("permissions-policy", "camera=(), microphone=(), geolocation=(), screen-wake-lock=(self)"))
+        .layer(header("cross-origin-opener-policy", "same-origin"))
+        .layer(header("cache-control", "no-store"))
+        .with_state(workshop)
+}
+
+/// Another site's page in the same browser must not enter anything here.
+async fn own_pages_only(request: Request, next: Next) -> Response {
+    if *request.method() == Method::POST && from_elsewhere(request.headers()) {
+        return answer::trouble(
+            request.headers(),
+            StatusCode::FORBIDDEN,
+            "other-site",
+            "This came from another site",
+            "A page of another site tried to enter something here.",
+            "Open the workshop's own page and enter it there.",
+        );
+    }
+    next.run(request).await
+}
+
+fn from_elsewhere(headers: &HeaderMap) -> bool {
+    let text = |name: &str| headers.get(name).and_then(|value| value.to_str().ok());
+    let other_site = text("sec-fetch-site").is_some_and(|site| matches!(site, "cross-site" | "same-site"));
+    let host = text("host").unwrap_or_default();
+    let origin = text("origin").map(|origin| origin.split_once("://").map_or("", |(_, authority)| authority));
+    other_site || origin.is_some_and(|authority| authority != host)
+}
+
+async fn asset(headers: HeaderMap, uri: Uri) -> Response {
+    let Some(found) = assets::find(uri.path(), uri.query().unwrap_or_default()) else {
+        return answer::trouble(&headers, StatusCode::NOT_FOUND, "no-such-file", "There is no such file", uri.path(), "");
+    };
+    let keep = if found.lasting { "public, max-age=31536000, immutable" } else { "no-cache" };
+    let mut response = ([(header::CONTENT_TYPE, found.content_type), (header::CACHE_CONTROL, keep)], found.body).into_response();
+    if uri.path().ends_with("/sw.js") {
+        response.headers_mut().insert("service-worker-allowed", HeaderValue::from_static("/"));
+    }
+    response
+}
+
+/// The theme chosen on this device.
+fn theme_of(headers: &HeaderMap) -> Theme {
+    let cookies = headers.get_all(header::COOKIE).iter().filter_map(|value| value.to_str().ok());
+    let found = cookies.flat_map(|line| line.split(';')).find_map(|pair| pair.trim().strip_prefix("theme="));
+    found.map_or(Theme::Device, Theme::from_word)
+}
