@@ -113,10 +113,10 @@ pub fn tape_in(input: &TapeInput, width: f64, height: f64, letter: f64) -> Pictu
     mark::readings(&mut picture, input, &face, &scale);
     margin::margin(&mut picture, input, &face, &scale);
     picture.outline(&rectangle(face.left, face.top, face.right, face.bottom), Role::Ink, letter * 0.1);
-    if input.readings.is_empty() {
+    if input.readings.is_empty() && input.fitted.is_empty() {
         let hand = Hand::new(letter, Role::Faint).middle().halo();
         let (x, y) = ((face.left + face.right) / 2.0, (face.top + face.bottom) / 2.0);
-        picture.words(x, y, hand, &fit("no reading yet", letter, false, face.right - face.left));
+        picture.words(x, y, hand, &fit("no reading", letter, false, face.right - face.left));
     }
     key.draw(&mut picture, height);
     picture

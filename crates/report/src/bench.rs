@@ -13,15 +13,19 @@ use crate::set::{Column, Density};
 pub fn bench_pdf(list: &BenchList) -> Result<Vec<u8>, ReportError> {
     let family = Family::read()?;
     let mut best = Sheet::default();
-    for density in Density::all() {
-        let (sheet, end) = lay(list, &family, density);
+    for density in Density::all(&LETTERS) {
+        let (sheet, end) = lay(list, family, density);
         best = sheet;
         if end <= BOTTOM {
             break;
         }
     }
-    best.pdf(&family, &list.title, &list.subtitle)
+    let title = if list.title.trim().is_empty() { "Bench list" } else { list.title.trim() };
+    best.pdf(family, title, &list.subtitle)
 }
+
+/// Letter heights that are tried, points: read at arm's length on a bench, so as tall as there is room for.
+const LETTERS: [f32; 7] = [12.5, 11.5, 10.5, 9.6, 8.8, 8.0, 7.4];
 
 fn lay(list: &BenchList, family: &Family, density: Density) -> (Sheet, f32) {
     let mut sheet = Sheet::default();

@@ -1,6 +1,7 @@
 //! The one type family that is shipped: widths and glyphs, with kerning, the same on every machine.
 
 use std::ops::Range;
+use std::sync::LazyLock;
 
 use krilla::text::{Font, GlyphId, KrillaGlyph};
 use ttf_parser::Face;
@@ -10,31 +11,58 @@ use crate::ReportError;
 static BOOK: &[u8] = include_bytes!("../fonts/DejaVuSansCondensed.ttf");
 static BOLD: &[u8] = include_bytes!("../fonts/DejaVuSansCondensed-Bold.ttf");
 
+/// Letters whose glyphs, and signs whose kerning, are looked up once: most of what is ever set.
+const LOOKED_UP: usize = 0x180;
+const KERNED: usize = 0x80;
+
 /// One weight: the same file once for measuring, once for writing.
 struct Weight {
     face: Face<'static>,
     font: Font,
+    /// Glyph and advance of the first letters of Unicode.
+    letters: Vec<(u16, f32)>,
+    /// Kerning of each pair of ASCII signs, row by row.
+    kerns: Vec<f32>,
 }
 
 impl Weight {
-    fn read(bytes: &'static [u8]) -> Result<Self, ReportError> {
-        let face = Face::parse(bytes, 0).map_err(|_| ReportError::Font)?;
-        let font = Font::new(bytes.into(), 0).ok_or(ReportError::Font)?;
-        Ok(Weight { face, font })
+    fn read(bytes: &'static [u8]) -> Option<Self> {
+        let face = Face::parse(bytes, 0).ok()?;
+        let font = Font::new(bytes.into(), 0)?;
+        let mut weight = Weight { face, font, letters: Vec::new(), kerns: Vec::new() };
+        let letters = (0..LOOKED_UP as u32).map(|code| weight.letter(char::from_u32(code).unwrap_or_default()));
+        weight.letters = letters.collect();
+        let pairs = (0..KERNED * KERNED).map(|i| (weight.letters[i / KERNED].0, weight.letters[i % KERNED].0));
+        weight.kerns = pairs.map(|(left, right)| weight.kern(left, right)).collect();
+        Some(weight)
+    }
+
+    /// Glyph and advance of a letter, in parts of the letter height. Glyph 0 is the font's own box for letters that it does
+    /// not have.
+    fn letter(&self, c: char) -> (u16, f32) {
+        if let Some(&known) = self.letters.get(c as usize) {
+            return known;
+        }
+        let id = self.face.glyph_index(c).unwrap_or_default();
+        let em = f32::from(self.face.units_per_em());
+        (id.0, f32::from(self.face.glyph_hor_advance(id).unwrap_or(0)) / em)
     }
 
     /// Each glyph with its bytes of the text and its advance in parts of the letter height.
     fn run(&self, text: &str) -> Vec<(u16, Range<usize>, f32)> {
-        let em = f32::from(self.face.units_per_em());
         let mut out: Vec<(u16, Range<usize>, f32)> = Vec::with_capacity(text.len());
+        let mut before = '\0';
         for (at, c) in text.char_indices() {
-            // Glyph 0 is the font's own box for letters that it does not have.
-            let id = self.face.glyph_index(c).unwrap_or_default();
-            let advance = f32::from(self.face.glyph_hor_advance(id).unwrap_or(0)) / em;
+            let (id, advance) = self.letter(c);
             if let Some(last) = out.last_mut() {
-                last.2 += self.kern(last.0, id.0) / em;
+                last.2 += if before.is_ascii() && c.is_ascii() {
+                    self.kerns[before as usize * KERNED + c as usize]
+                } else {
+                    self.kern(last.0, id)
+                };
             }
-            out.push((id.0, at..at + c.len_utf8(), advance));
+            out.push((id, at..at + c.len_utf8(), advance));
+            before = c;
         }
         out
     }
@@ -44,6 +72,7 @@ impl Weight {
         let (left, right) = (ttf_parser::GlyphId(left), ttf_parser::GlyphId(right));
         let subtables = table.subtables.into_iter().filter(|s| s.horizontal && !s.variable);
         subtables.filter_map(|s| s.glyphs_kerning(left, right)).map(f32::from).next().unwrap_or(0.0)
+            / f32::from(self.face.units_per_em())
     }
 }
 
@@ -54,8 +83,11 @@ pub(crate) struct Family {
 }
 
 impl Family {
-    pub(crate) fn read() -> Result<Self, ReportError> {
-        Ok(Family { book: Weight::read(BOOK)?, bold: Weight::read(BOLD)? })
+    /// The shipped family, read once.
+    pub(crate) fn read() -> Result<&'static Self, ReportError> {
+        static FAMILY: LazyLock<Option<Family>> =
+            LazyLock::new(|| Some(Family { book: Weight::read(BOOK)?, bold: Weight::read(BOLD)? }));
+        FAMILY.as_ref().ok_or(ReportError::Font)
     }
 
     fn weight(&self, bold: bool) -> &Weight {
@@ -78,12 +110,13 @@ impl Family {
 
     /// The words in at most `lines` lines of a width; the last is cut with "…" if there is more.
     pub(crate) fn wrap(&self, text: &str, size: f32, bold: bool, width: f32, lines: usize) -> Vec<String> {
-        let text = one_line(text);
+        let text = measurable(text);
+        let edges = self.edges(&text, size, bold);
+        let span = |from: usize, to: usize| edges[text[..to].trim_end().len().max(from)] - edges[from];
         let mut out: Vec<String> = Vec::new();
-        let mut start = 0;
-        let mut end = 0;
+        let (mut start, mut end) = (0, 0);
         for (at, _) in unicode_linebreak::linebreaks(&text) {
-            if end > start && self.width(text[start..at].trim_end(), size, bold) > width {
+            if end > start && span(start, at) > width {
                 out.push(text[start..end].trim_end().to_owned());
                 start = end;
                 if out.len() == lines {
@@ -104,23 +137,40 @@ impl Family {
 
     /// One line, cut with "…" where it is too long.
     pub(crate) fn fit(&self, text: &str, size: f32, bold: bool, width: f32) -> String {
-        let mut text = one_line(text);
-        // What is thousands of letters long is cut before it is measured letter by letter.
-        if let Some((at, _)) = text.char_indices().nth(2_000) {
-            text.truncate(at);
-            text.push('…');
-        }
-        if self.width(&text, size, bold) <= width {
+        let text = measurable(text);
+        let edges = self.edges(&text, size, bold);
+        if edges[text.len()] <= width {
             return text;
         }
-        while text.pop().is_some() {
-            let cut = format!("{}…", text.trim_end().trim_end_matches('…').trim_end());
-            if self.width(&cut, size, bold) <= width {
-                return cut;
-            }
-        }
-        String::new()
+        let room = width - self.width("…", size, bold);
+        let fits = text.char_indices().map(|(at, _)| at).take_while(|&at| edges[at] <= room).last().unwrap_or(0);
+        let kept = text[..fits].trim_end().trim_end_matches('…').trim_end();
+        if kept.is_empty() { String::new() } else { format!("{kept}…") }
     }
+
+    /// Where each byte of the text begins on the line, and at the end where the line ends; points.
+    fn edges(&self, text: &str, size: f32, bold: bool) -> Vec<f32> {
+        let mut edges = Vec::with_capacity(text.len() + 1);
+        let mut at = 0.0;
+        for (_, bytes, advance) in self.weight(bold).run(text) {
+            edges.resize(edges.len() + bytes.len(), at);
+            at += advance * size;
+        }
+        edges.push(at);
+        edges
+    }
+}
+
+/// More letters than this never stand on one sheet's line or paragraph; they are cut before they are measured.
+const MOST_LETTERS: usize = 1_500;
+
+fn measurable(text: &str) -> String {
+    let mut text = one_line(text);
+    if let Some((at, _)) = text.char_indices().nth(MOST_LETTERS) {
+        text.truncate(at);
+        text.push('…');
+    }
+    text
 }
 
 /// Words as one clean line.

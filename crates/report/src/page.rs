@@ -51,7 +51,8 @@ overflow-wrap:anywhere}\
 pub fn page(proof: &Proof) -> String {
     let demo =
         if proof.demo { format!("<p class=\"demo\"><span>{DEMO} — {DEMO_MORE}</span></p>") } else { String::new() };
-    let title = if proof.demo { format!("{DEMO}: {}", proof.title) } else { proof.title.clone() };
+    let name = if proof.title.trim().is_empty() { "Proof sheet" } else { &proof.title };
+    let title = if proof.demo { format!("{DEMO}: {name}") } else { name.to_owned() };
     let who = [&proof.job, &proof.date, &proof.technician];
     let who: Vec<String> = who.into_iter().filter(|s| !s.trim().is_empty()).map(|s| escape(s)).collect();
     let stopped = proof.stopped.as_ref().map_or(String::new(), |why| {
@@ -63,13 +64,13 @@ pub fn page(proof: &Proof) -> String {
         pairs("Vehicle", &proof.vehicle),
         pairs("Unit", &proof.unit),
         format!("<section><h2>Temperature of the fluid</h2>{picture}</section>"),
+        pairs("Fluid", &proof.fluid),
+        pairs("Next due", &proof.next_due),
     ];
     let right = [
         table("Litre ledger", &proof.ledger),
         table("Where the doubt comes from", &proof.budget),
         table("Torques", &proof.torques),
-        pairs("Fluid", &proof.fluid),
-        pairs("Next due", &proof.next_due),
         remarks("Gates overridden", &overrides),
         remarks("Entries corrected", &proof.corrections),
         remarks("Mind this", &proof.cautions),

@@ -187,6 +187,17 @@ impl Sheet {
         self.add(Part::Picture(words), marks);
     }
 
+    /// Box and text of all words: left, top, right, bottom.
+    #[cfg(test)]
+    pub(crate) fn words<'a>(&'a self, family: &'a Family) -> impl Iterator<Item = (f32, f32, f32, f32, &'a str)> {
+        self.blocks.iter().flat_map(|b| &b.1).filter_map(|mark| match mark {
+            Mark::Words { x, y, size, bold, text, .. } => {
+                Some((*x, y - 0.74 * size, x + family.width(text, *size, *bold), y + 0.2 * size, text.as_str()))
+            }
+            _ => None,
+        })
+    }
+
     /// The sheet as a PDF of one page. The same sheet gives the same bytes: no clock and no chance goes in.
     pub(crate) fn pdf(&self, family: &Family, title: &str, subject: &str) -> Result<Vec<u8>, ReportError> {
         let mut document = Document::new_with(SerializeSettings::default());

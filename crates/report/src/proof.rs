@@ -16,17 +16,29 @@ pub(crate) const DEMO_MORE: &str = "not a record of work done";
 /// [`ReportError`] if the shipped font is damaged or the PDF cannot be written.
 pub fn pdf(proof: &Proof) -> Result<Vec<u8>, ReportError> {
     let family = Family::read()?;
+    let sheet = laid(proof, family);
+    let name = if proof.title.trim().is_empty() { "Proof sheet" } else { &proof.title };
+    let title = if proof.demo { format!("{DEMO}: {name}") } else { name.to_owned() };
+    sheet.pdf(family, title.trim(), &proof.verdict)
+}
+
+/// Letter heights of tables and remarks that are tried, points.
+const LETTERS: [f32; 4] = [9.2, 8.6, 8.0, 7.4];
+
+/// Overridden gates that are always printed, each with its reason.
+const MOST_OVERRIDES: usize = 6;
+
+fn laid(proof: &Proof, family: &Family) -> Sheet {
     let mut best = Sheet::default();
-    for density in Density::all() {
-        let (sheet, end) = lay(proof, &family, density);
+    for density in Density::all(&LETTERS) {
+        let (sheet, end) = lay(proof, family, density);
         best = sheet;
-        if end <= foot_top(proof, &family) {
+        if end <= foot_top(proof, family) {
             break;
         }
     }
-    foot(&mut best, proof, &family);
-    let title = if proof.demo { format!("{DEMO}: {}", proof.title) } else { proof.title.clone() };
-    best.pdf(&family, &title, &proof.verdict)
+    foot(&mut best, proof, family);
+    best
 }
 
 fn lay(proof: &Proof, family: &Family, density: Density) -> (Sheet, f32) {
@@ -53,7 +65,11 @@ fn lay(proof: &Proof, family: &Family, density: Density) -> (Sheet, f32) {
     shorter(&mut left, &mut right).pairs(&mut sheet, "Fluid", &proof.fluid);
     shorter(&mut left, &mut right).pairs(&mut sheet, "Next due", &proof.next_due);
     let overrides: Vec<String> = proof.overrides.iter().map(override_words).collect();
-    shorter(&mut left, &mut right).remarks(&mut sheet, "Gates overridden", &overrides);
+    // An overridden gate is what the sheet owes the customer most: these are the last to be left out.
+    let column = shorter(&mut left, &mut right);
+    column.density.rows = density.rows.max(MOST_OVERRIDES);
+    column.remarks(&mut sheet, "Gates overridden", &overrides);
+    column.density.rows = density.rows;
     shorter(&mut left, &mut right).remarks(&mut sheet, "Entries corrected", &proof.corrections);
     shorter(&mut left, &mut right).remarks(&mut sheet, "Mind this", &proof.cautions);
     shorter(&mut left, &mut right).remarks(&mut sheet, "What this sheet does not claim", &proof.not_claimed);
@@ -72,6 +88,9 @@ fn shorter<'a, 'b>(left: &'a mut Column<'b>, right: &'a mut Column<'b>) -> &'a m
 
 pub(crate) fn override_words(o: &Override) -> String {
     let when = if o.when.is_empty() { String::new() } else { format!(" ({})", o.when) };
+    if o.gate.trim().is_empty() && o.reason.trim().is_empty() {
+        return String::new();
+    }
     let reason = if o.reason.is_empty() { "no reason given" } else { &o.reason };
     format!("{}: {reason}{when}", o.gate)
 }
@@ -251,5 +270,112 @@ fn foot(sheet: &mut Sheet, proof: &Proof, family: &Family) {
     for line in foot_lines(proof, family) {
         y += 9.5;
         sheet.add(Part::Paragraph, vec![words(LEFT, y, 7.4, false, Ink::Grey, &line)]);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::content::Table;
+
+    /// A sheet whose every list has `n` entries of words that occur nowhere else.
+    fn proof(n: usize, more: &str) -> Proof {
+        let list = |name: &str| (0..n).map(|i| format!("{name}{i} {more}")).collect::<Vec<_>>();
+        let pairs = |name: &str| list(name).into_iter().map(|v| (format!("k{v}"), v)).collect::<Vec<_>>();
+        let table = |name: &str| Table {
+            head: ["part", "mL", "±"].map(String::from).to_vec(),
+            rows: list(name).into_iter().map(|v| vec![v, "−12".into(), "30".into()]).collect(),
+            total: vec![format!("{name}total"), "0".into(), "45".into()],
+        };
+        let figure = |label: &str| Figure {
+            label: label.into(),
+            value: "−310 mL".into(),
+            doubt: "± 90 mL".into(),
+            words: format!("{label}words {more}"),
+        };
+        Proof {
+            workshop: "Workshop".into(),
+            demo: n % 2 == 1,
+            title: format!("Title {more}"),
+            job: "Job 7".into(),
+            date: "1 May".into(),
+            technician: "Somebody".into(),
+            vehicle: pairs("vehicle"),
+            unit: pairs("unit"),
+            verdict: format!("Verdict {more}"),
+            as_found: figure("Found"),
+            as_left: figure("Left"),
+            ledger: table("ledger"),
+            budget: table("budget"),
+            tape: draw::TapeInput {
+                window_c: Some((35.0, 45.0)),
+                readings: vec![],
+                fan: vec![],
+                fitted: vec![],
+                opens_s: None,
+                closes_s: None,
+                now_s: None,
+                notches: list("notch").into_iter().map(|v| (60.0, v)).collect(),
+                start_clock_s: None,
+                fahrenheit: false,
+            },
+            torques: table("torque"),
+            fluid: pairs("fluid"),
+            overrides: list("gate")
+                .into_iter()
+                .map(|gate| Override { gate, reason: "reason".into(), when: "10:58".into() })
+                .collect(),
+            corrections: list("corrected"),
+            cautions: list("caution"),
+            next_due: pairs("due"),
+            not_claimed: list("unclaimed"),
+            stopped: (n % 3 == 0).then(|| format!("Stopped {more}")),
+            footer: format!("Footer {more}"),
+        }
+    }
+
+    #[test]
+    fn law_words_stay_on_the_sheet_and_apart() {
+        let family = Family::read().expect("the shipped font");
+        for n in [0, 1, 3, 8, 40] {
+            for more in ["", "and more", &"many more words that go on ".repeat(12), &"unbroken".repeat(40)] {
+                let sheet = laid(&proof(n, more), family);
+                let boxes: Vec<_> = sheet.words(family).collect();
+                for (i, (left, top, right, bottom, text)) in boxes.iter().enumerate() {
+                    let inside =
+                        *left >= LEFT - 0.1 && *right <= RIGHT + 0.1 && *top >= TOP - 5.0 && *bottom <= BOTTOM + 3.0;
+                    assert!(inside, "{n} {more}: {text} at {left} {top} {right} {bottom}");
+                    for (l, t, r, b, other) in &boxes[i + 1..] {
+                        let apart = *right <= l + 0.3 || r - 0.3 <= *left || *bottom <= t + 0.3 || b - 0.3 <= *top;
+                        assert!(apart, "{n} {more}: {text} upon {other}");
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn law_nothing_is_left_out_while_there_is_room() {
+        let family = Family::read().expect("the shipped font");
+        let sheet = laid(&proof(3, ""), family);
+        let all = sheet.words(family).map(|w| w.4).collect::<Vec<_>>().join("\n");
+        for name in ["vehicle", "unit", "ledger", "budget", "torque", "fluid", "gate", "corrected", "caution", "due"] {
+            for i in 0..3 {
+                assert!(all.contains(&format!("{name}{i}")), "{name}{i} is not in\n{all}");
+            }
+        }
+        for words in
+            ["unclaimed2", "ledgertotal", "Verdict", "Foundwords", "−310 mL", "± 90 mL", "Stopped", "Footer", DEMO]
+        {
+            assert!(all.contains(words), "{words}");
+        }
+        assert!(!all.contains("more in the log"));
+        // Where there is no room the sheet says how many it does not show: 120 rows and 3 others that were not asked for.
+        let sheet = laid(&proof(120, ""), family);
+        let all = sheet.words(family).map(|w| w.4).collect::<Vec<_>>().join("\n");
+        assert!(all.contains("more in the log"));
+        for i in 0..5 {
+            assert!(all.contains(&format!("gate{i}")));
+        }
     }
 }

@@ -16,12 +16,11 @@ pub(crate) struct Density {
 }
 
 impl Density {
-    /// From the most generous to one that any content fits in.
-    pub(crate) fn all() -> impl Iterator<Item = Density> {
+    /// From the most generous to one that any content fits in, with letters of the given heights, tallest first.
+    pub(crate) fn all(letters: &[f32]) -> impl Iterator<Item = Density> {
         let rows = [(60, 6), (24, 4), (16, 3), (12, 3), (9, 2), (7, 2), (5, 2), (4, 1), (3, 1), (2, 1), (1, 1)];
-        let letters = [9.2, 8.6, 8.0, 7.4];
         rows.into_iter()
-            .flat_map(move |(rows, lines)| letters.into_iter().map(move |letter| Density { letter, rows, lines }))
+            .flat_map(move |(rows, lines)| letters.iter().map(move |&letter| Density { letter, rows, lines }))
     }
 }
 
@@ -40,7 +39,7 @@ impl Column<'_> {
     }
 
     fn line(&self) -> f32 {
-        self.density.letter * 1.32
+        self.density.letter * 1.34
     }
 
     /// A small heading over a rule.
@@ -77,6 +76,8 @@ impl Column<'_> {
 
     /// A heading and pairs: the name in grey, the value in black behind it.
     pub(crate) fn pairs(&mut self, sheet: &mut Sheet, heading: &str, pairs: &[(String, String)]) {
+        let said = |p: &&(String, String)| !(p.0.trim().is_empty() && p.1.trim().is_empty());
+        let pairs: Vec<&(String, String)> = pairs.iter().filter(said).collect();
         if pairs.is_empty() {
             return;
         }
@@ -105,6 +106,7 @@ impl Column<'_> {
 
     /// A heading and remarks, each with a dash.
     pub(crate) fn remarks(&mut self, sheet: &mut Sheet, heading: &str, remarks: &[String]) {
+        let remarks: Vec<&String> = remarks.iter().filter(|r| !r.trim().is_empty()).collect();
         if remarks.is_empty() {
             return;
         }
@@ -136,6 +138,28 @@ impl Column<'_> {
             return;
         }
         self.heading(sheet, heading);
+        let letter = self.density.letter;
+        self.density.letter = self.table_letter(&rows, columns);
+        self.rows(sheet, table, &rows, columns);
+        self.density.letter = letter;
+        self.y += letter * 0.6;
+    }
+
+    /// A table whose figures would be cut is set in smaller letters instead, down to the least that can be read.
+    fn table_letter(&self, rows: &[Vec<String>], columns: usize) -> f32 {
+        const LEAST: f32 = 7.4;
+        let letter = self.density.letter;
+        let column = |c: usize| {
+            // Bold is the wider; the first column is words and may break into two lines.
+            let shown = rows.iter().take(self.density.rows + 1);
+            let widths = shown.filter_map(|r| r.get(c)).map(|cell| self.family.width(cell, 1.0, true));
+            widths.fold(0.0, f32::max) * if c == 0 { 0.6 } else { 1.0 }
+        };
+        let natural: f32 = (0..columns).map(column).sum::<f32>() + 0.9 * (columns - 1) as f32;
+        letter.min((self.width() / natural.max(1.0)).max(LEAST))
+    }
+
+    fn rows(&mut self, sheet: &mut Sheet, table: &Table, rows: &[Vec<String>], columns: usize) {
         let size = self.density.letter;
         let head = usize::from(!table.head.is_empty());
         let total = usize::from(!table.total.is_empty());
@@ -177,7 +201,6 @@ impl Column<'_> {
             sheet.add(Part::Row { head: is_head }, marks);
         }
         self.more(sheet, more);
-        self.y += size * 0.6;
     }
 
     /// Natural widths where there is room; where not, the widest columns give way first. Spare room goes to the first.

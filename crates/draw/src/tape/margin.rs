@@ -52,13 +52,13 @@ fn extent(note: &Note, letter: f64) -> f64 {
     (note.lines.len() as f64 * LINE + 0.25) * letter
 }
 
-/// The notes that fit and where: first with two lines an entry, then one, then without the oldest entries.
+/// The notes that fit and where: first with three lines an entry, then fewer, then without the oldest entries.
 fn placed(input: &TapeInput, face: &Face, scale: &Scale) -> (Vec<Note>, Vec<f64>) {
     let (low, high) = (face.top - 0.6 * face.letter, face.bottom + 0.3 * face.letter);
     let mut shown: Vec<&(f64, String)> = input.notches.iter().filter(|n| scale.shows(n.0)).collect();
     shown.sort_by(|a, b| a.0.total_cmp(&b.0));
     let mut hidden = shown.len().saturating_sub(MOST_NOTCHES);
-    let mut lines = 2;
+    let mut lines = 3;
     loop {
         let mut notes = fixed(input, face, scale);
         notes.extend(shown[hidden..].iter().map(|n| entry(n.0, &n.1, face, lines)));
@@ -74,7 +74,7 @@ fn placed(input: &TapeInput, face: &Face, scale: &Scale) -> (Vec<Note>, Vec<f64>
             Some(centres) if hidden == shown.len() || extents.iter().sum::<f64>() <= CROWD * (high - low) => {
                 return (notes, centres);
             }
-            _ if lines > 1 => lines = 1,
+            _ if lines > 1 => lines -= 1,
             _ if hidden < shown.len() => hidden += 1,
             _ => return (Vec::new(), Vec::new()),
         }
