@@ -3,6 +3,8 @@
 use std::io::Write;
 use std::process::ExitCode;
 
+use quantity::print::Units;
+use quantity::{Uncertain, Volume};
 use serde_json::Value;
 
 /// Widest line of text for people, in characters.
@@ -106,6 +108,12 @@ fn fail(fault: &Fault) -> ExitCode {
     ExitCode::from(2)
 }
 
+/// A volume with its expanded uncertainty, which should hold about 95 times in 100: what people take "±" for.
+pub fn expanded(volume: Uncertain<Volume>, units: Units) -> String {
+    let wide = Uncertain::new(volume.value, volume.u * 2.0);
+    format!("{} (k = 2)", quantity::print::volume_uncertain(wide, units))
+}
+
 /// Characters a text takes on a line.
 pub fn width(text: &str) -> usize {
     text.chars().count()
@@ -139,10 +147,10 @@ pub fn table(head: &[&str], body: &[Vec<String>]) -> String {
         .map(|at| body.iter().map(|row| width(&cell(row, at))).max().unwrap_or(0).max(width(head[at].trim())))
         .collect();
     let line = |cells: &dyn Fn(usize) -> String| {
-        let set = |at: usize| padded(cells(at).trim(), widths[at], head[at].starts_with(' '));
+        let set = |at: usize| padded(cells(at).trim_end(), widths[at], head[at].starts_with(' '));
         (0..columns).map(set).collect::<Vec<_>>().join("  ").trim_end().to_owned() + "\n"
     };
-    let mut text = line(&|at| head[at].to_owned());
+    let mut text = line(&|at| head[at].trim().to_owned());
     for row in body {
         text.push_str(&line(&|at| cell(row, at)));
     }

@@ -8,7 +8,7 @@ use quantity::{Temperature, Uncertain, Volume};
 use serde_json::{Value, json};
 
 use crate::args::{FluidArgs, maybe, one};
-use crate::print::{Answer, Fault, list, rows, table};
+use crate::print::{Answer, Fault, expanded, list, rows, table};
 
 /// Doubt of a thermometer in a jug or pan: common practice, no source.
 const THERMOMETER_K: f64 = 1.5;
@@ -134,16 +134,12 @@ fn text(found: &Balance, ledger: &Ledger, assumptions: &[String], units: Units) 
     let closes = if found.closes { "closes" } else { "does NOT close" };
     let mut lines = vec![(
         "Unit gained",
-        format!(
-            "{}; the ledger {closes} within {}",
-            print::volume_uncertain(found.net, units),
-            print::volume(found.tolerance, units)
-        ),
+        format!("{}; the ledger {closes} within {}", expanded(found.net, units), print::volume(found.tolerance, units)),
     )];
     lines.push((
         "As found",
         match found.as_found {
-            Some(error) => format!("{}: {}", print::volume_uncertain(error, units), found.verdict.words()),
+            Some(error) => format!("{}: {}", expanded(error, units), found.verdict.words()),
             None => found.verdict.words().to_owned(),
         },
     ));
@@ -159,6 +155,6 @@ fn text(found: &Balance, ledger: &Ledger, assumptions: &[String], units: Units) 
         + "\n"
         + &rows(&lines)
         + "\n"
-        + &table(&["Doubt from", " mL", " share"], &budget)
+        + &table(&["Doubt from", " u, mL", " share"], &budget)
         + &list("It assumes", assumptions)
 }

@@ -6,7 +6,7 @@ use quantity::{Angle, Length, Temperature, Uncertain, Volume};
 use serde_json::{Value, json};
 
 use crate::args::{FluidArgs, maybe, one, signed};
-use crate::print::{Answer, Fault, list, rows, table};
+use crate::print::{Answer, Fault, expanded, list, rows, table};
 
 #[derive(Debug, clap::Args)]
 pub struct Args {
@@ -147,17 +147,19 @@ fn text(level: &LevelError, reference: Temperature, fluid: &str, units: Units) -
         x if x < -doubt => "underfilled",
         _ => "no error that can be told from the doubt",
     };
-    let mut lines = vec![(
-        "Level error",
-        format!("{} at {}: {words}", print::volume_uncertain(e, units), print::temperature(reference, units)),
-    )];
-    lines.extend(
-        level.height.map(|height| ("Height", format!("{} over the lip", print::length_uncertain(height, units)))),
-    );
+    let mut lines =
+        vec![("Level error", format!("{} at {}: {words}", expanded(e, units), print::temperature(reference, units)))];
+    lines.extend(level.height.map(|height| {
+        (
+            "Height",
+            format!("{} over the lip", print::length_uncertain(Uncertain::new(height.value, height.u * 2.0), units)),
+        )
+    }));
     let ml = |volume: Volume| print::number(volume.ml(), 0);
     let parts: Vec<Vec<String>> = level
         .parts
         .iter()
+        .filter(|part| part.error.ml().abs() >= 0.5 || part.u.ml() >= 0.5)
         .map(|part| {
             let direction = match part.direction {
                 Direction::Over => "too much",

@@ -1,7 +1,9 @@
 //! The commands, one module each.
 
+mod backup;
 mod check;
 mod fluid;
+mod job;
 mod ledger;
 mod level;
 mod plan;
@@ -10,7 +12,9 @@ mod read;
 mod renew;
 mod runoff;
 mod sheets;
+mod shell;
 mod torque;
+mod workshop;
 
 use std::path::Path;
 
@@ -42,6 +46,15 @@ pub enum Command {
     Torque(torque::Args),
     /// Viscosity, viscosity index, density and expansion of a fluid
     Fluid(fluid::Args),
+    /// A job from the shell, with the same gates as the page
+    #[command(subcommand)]
+    Job(job::JobCommand),
+    /// Copy the workshop's database while work goes on
+    Backup(backup::Args),
+    /// Completions for a shell
+    Completions(shell::CompletionsArgs),
+    /// Manual page, for man
+    Man(shell::ManArgs),
 }
 
 /// Runs a command.
@@ -61,6 +74,10 @@ pub fn run(cli: &Cli) -> Result<Answer, Fault> {
         Command::Renew(args) => renew::run(args, units),
         Command::Torque(args) => torque::run(args, units),
         Command::Fluid(args) => fluid::run(args, units),
+        Command::Job(command) => job::run(command, units),
+        Command::Backup(args) => backup::run(args),
+        Command::Completions(args) => shell::completions(args),
+        Command::Man(args) => shell::man(args),
     }
 }
 

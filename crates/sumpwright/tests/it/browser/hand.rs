@@ -1,0 +1,170 @@
+//! One thumb on a phone: looks, types, presses, holds.
+
+use std::time::{Duration, Instant};
+
+use fantoccini::actions::{InputSource, MOUSE_BUTTON_LEFT, MouseActions, PointerAction};
+use fantoccini::elements::Element;
+use fantoccini::{Client, Locator};
+use serde_json::{Value, json};
+
+/// Long enough for a loaded machine, short enough to tell a dead end.
+const PATIENCE: Duration = Duration::from_secs(90);
+const HOLD: Duration = Duration::from_millis(1000);
+
+pub struct Hand {
+    client: Client,
+    base: String,
+}
+
+impl Hand {
+    pub fn new(client: Client, base: String) -> Self {
+        Self { client, base: base.trim_end_matches('/').to_owned() }
+    }
+
+    pub async fn close(self) {
+        self.client.close().await.expect("the browser closes");
+    }
+
+    pub async fn go(&self, path: &str) {
+        self.client.goto(&format!("{}{path}", self.base)).await.expect("the page opens");
+    }
+
+    pub async fn reload(&self) {
+        self.client.refresh().await.expect("the page loads again");
+    }
+
+    pub async fn path(&self) -> String {
+        self.client.current_url().await.expect("an address").path().to_owned()
+    }
+
+    async fn run(&self, script: &str, args: Vec<Value>) -> Value {
+        self.client.execute(script, args).await.expect("the page answers")
+    }
+
+    /// All text under a selector, empty when it is not there.
+    pub async fn text(&self, selector: &str) -> String {
+        let script = "return [...document.querySelectorAll(arguments[0])].map(e => e.textContent).join(' ')";
+        self.run(script, vec![json!(selector)]).await.as_str().unwrap_or_default().to_owned()
+    }
+
+    pub async fn count(&self, text: &str, selector: &str) -> usize {
+        self.text(selector).await.matches(text).count()
+    }
+
+    async fn until(&self, what: &str, script: &str, args: Vec<Value>) {
+        let start = Instant::now();
+        while self.run(script, args.clone()).await != json!(true) {
+            if start.elapsed() > PATIENCE {
+                panic!("waited in vain for {what}; the page shows: {}", self.text("main").await);
+            }
+            tokio::time::sleep(Duration::from_millis(150)).await;
+        }
+    }
+
+    pub async fn wait_for(&self, part: &str, what: &str) {
+        self.until(what, "return location.pathname.includes(arguments[0])", vec![json!(part)]).await;
+    }
+
+    pub async fn wait_for_text(&self, text: &str, selector: &str) {
+        let script = "return [...document.querySelectorAll(arguments[0])].some(e => !e.hidden && e.textContent.toLowerCase().includes(arguments[1].toLowerCase()))";
+        self.until(&format!("“{text}” in {selector}"), script, vec![json!(selector), json!(text)]).await;
+    }
+
+    /// Waits until the one button enters this word, for this plug.
+    pub async fn expect(&self, word: &str, plug: &str) {
+        let script = "const f = document.querySelector('.dock form.act'); if (!f) return false;
+            const plug = f.querySelector('input[name=plug]')?.value ?? '';
+            return f.dataset.act === arguments[0] && (arguments[1] === '' || plug === arguments[1])
+                && ![...f.querySelectorAll('button')].some(b => b.disabled)";
+        self.until(&format!("the button “{word} {plug}”"), script, vec![json!(word), json!(plug)]).await;
+    }
+
+    pub async fn type_into(&self, selector: &str, text: &str) {
+        let field = self.client.find(Locator::Css(selector)).await.expect("the field is there");
+        field.clear().await.expect("the field clears");
+        field.send_keys(text).await.expect("the field takes text");
+    }
+
+    pub async fn fill(&self, fields: &[(&str, &str)]) {
+        for (name, value) in fields {
+            self.type_into(&format!(".dock form.act input[name={name}]:not([type=hidden])"), value).await;
+        }
+    }
+
+    pub async fn click(&self, selector: &str) {
+        self.client.find(Locator::Css(selector)).await.expect("it is there").click().await.expect("it takes a click");
+    }
+
+    /// The one button: pressed, or held where it asks for that.
+    pub async fn press(&self) {
+        self.push(".dock form.act button.do").await;
+    }
+
+    async fn push(&self, selector: &str) {
+        let button = self.client.find(Locator::Css(selector)).await.expect("the button is there");
+        let class = button.attr("class").await.expect("an attribute").unwrap_or_default();
+        if class.split_whitespace().any(|word| word == "hold") {
+            self.hold(button).await;
+        } else {
+            button.click().await.expect("the button takes a press");
+        }
+    }
+
+    async fn hold(&self, button: Element) {
+        let script = "arguments[0].scrollIntoView({ block: 'center' }); const r = arguments[0].getBoundingClientRect(); return [r.x + r.width / 2, r.y + r.height / 2]";
+        let middle = self.run(script, vec![serde_json::to_value(&button).expect("an element")]).await;
+        let (x, y) = (middle[0].as_f64().expect("x"), middle[1].as_f64().expect("y"));
+        let thumb = MouseActions::new("thumb".to_owned())
+            .then(PointerAction::MoveTo { duration: None, x: x.round(), y: y.round() })
+            .then(PointerAction::Down { button: MOUSE_BUTTON_LEFT })
+            .then(PointerAction::Pause { duration: HOLD })
+            .then(PointerAction::Up { button: MOUSE_BUTTON_LEFT });
+        self.client.perform_actions(thumb).await.expect("the button is held");
+    }
+
+    async fn unfold(&self, word: &str) {
+        let script = "const d = document.querySelector(`details[data-act=${arguments[0]}]`); if (!d) return false; d.open = true; d.scrollIntoView(); return true";
+        self.until(&format!("the act “{word}”"), script, vec![json!(word)]).await;
+    }
+
+    /// One of the quieter acts.
+    pub async fn other(&self, word: &str) {
+        self.unfold(word).await;
+        self.push(&format!("details[data-act={word}] button.do")).await;
+    }
+
+    pub async fn note(&self, text: &str) {
+        self.unfold("note").await;
+        self.type_into("details[data-act=note] textarea", text).await;
+        self.push("details[data-act=note] button.do").await;
+    }
+
+    pub async fn look(&self, flow: &str) {
+        self.push(&format!(".dock .looks button[value={flow}]")).await;
+        let script = "const b = document.querySelector(`.dock .looks button[value=${arguments[0]}]`); return !b || (b.getAttribute('aria-pressed') === 'true' && !b.disabled)";
+        self.until(&format!("the look “{flow}”"), script, vec![json!(flow)]).await;
+    }
+
+    /// What the demo says is in the pan, in litres, once it no longer changes and is more than `least`.
+    pub async fn until_steady(&self, lead: &str, least: f64) -> String {
+        let (start, mut last, mut same) = (Instant::now(), String::new(), 0);
+        loop {
+            assert!(start.elapsed() < PATIENCE, "the pan is never full: {}", self.text(".sight").await);
+            let seen = self.text(".sight").await;
+            let litres = seen.split(lead).nth(1).and_then(|rest| rest.split_whitespace().next()).unwrap_or_default().to_owned();
+            same = if litres == last && litres.parse::<f64>().is_ok_and(|litres| litres > least) { same + 1 } else { 0 };
+            if same >= 6 {
+                return litres;
+            }
+            last = litres;
+            tokio::time::sleep(Duration::from_millis(500)).await;
+        }
+    }
+
+    /// The first four bytes of what an address answers with.
+    pub async fn first_bytes(&self, path: &str) -> String {
+        let script = "const [path, done] = arguments; fetch(path).then(r => r.arrayBuffer()).then(b => done(String.fromCharCode(...new Uint8Array(b).slice(0, 4)))).catch(e => done(String(e)))";
+        let answer = self.client.execute_async(script, vec![json!(path)]).await.expect("the page answers");
+        answer.as_str().unwrap_or_default().to_owned()
+    }
+}

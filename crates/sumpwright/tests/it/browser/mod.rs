@@ -1,0 +1,186 @@
+//! A whole job in headless Chromium at phone size, over a line that can be cut.
+
+mod hand;
+
+use std::path::Path;
+use std::time::Duration;
+
+use fantoccini::ClientBuilder;
+use testkit::{Cut, Driver, Screen, Server};
+
+use hand::Hand;
+
+/// Twenty times faster than life: the warm-up takes half a minute, the window stays open for a good quarter of one.
+const SPEED: &str = "20";
+
+fn serve(data: &Path) -> Server {
+    let port = testkit::free_port().expect("a free port").to_string();
+    let listen = format!("127.0.0.1:{port}");
+    let data = data.to_str().expect("a path in UTF-8");
+    let args = ["serve", "--demo", "--speed", SPEED, "--listen", &listen, "--data", data];
+    Server::start(Path::new(env!("CARGO_BIN_EXE_sumpwright")), &args).expect("the server starts")
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn script_a_whole_job_on_a_phone() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let data = folder.path().join("demo.db");
+    let server = serve(&data);
+    let line = Cut::to(server.host_port()).expect("a line to the server");
+    let driver = Driver::start().expect("chromedriver starts; `cargo xtask test` installs it");
+    let phone = Screen { width: 360, height: 740, ..Screen::PHONE };
+    let client = ClientBuilder::rustls()
+        .expect("a client")
+        .capabilities(driver.capabilities(phone))
+        .connect(&driver.url())
+        .await
+        .expect("a browser");
+    let hand = Hand::new(client, line.url());
+    let ended = tokio::time::timeout(Duration::from_secs(420), whole_job(&hand, &line)).await;
+    if ended.is_err() {
+        panic!("the job took too long; the page shows: {}", hand.text("body").await);
+    }
+    let job = ended.expect("in time");
+    hand.close().await;
+    kept_once(&data, &job).await;
+}
+
+/// From the floor to the proof sheet; gives the job's name.
+async fn whole_job(hand: &Hand, line: &Cut) -> String {
+    hand.go("/").await;
+    assert!(hand.text(".band.top").await.contains("DEMO"), "a demo says so at the top of every page");
+    hand.type_into(".opening input[name=vehicle]", "Grey van, browser test").await;
+    hand.click(".opening button.do").await;
+    hand.wait_for("/job/", "the job's own address").await;
+    let job = hand.path().await.split('/').nth(2).expect("a job in the address").to_owned();
+    hand.go(&format!("/job/{job}/prepare")).await;
+    assert!(hand.text("main").await.contains("25 N·m"), "the torque card names the drain plug's torque");
+    hand.click(".dock a.do").await;
+
+    prove_and_drain(hand).await;
+    refill(hand).await;
+    warm_up_over_a_cut_line(hand, line).await;
+    set_the_level(hand).await;
+    close_up(hand).await;
+
+    hand.go(&format!("/job/{job}/outcome")).await;
+    let outcome = hand.text("main").await;
+    assert!(outcome.contains("As found") && outcome.contains("As left"), "{outcome}");
+    assert!(hand.text(".band.top").await.contains("DEMO"));
+    hand.go(&format!("/job/{job}/proof")).await;
+    assert!(hand.text("body").await.to_uppercase().contains("DEMO"), "the proof sheet of a demo says so");
+    assert_eq!(hand.first_bytes(&format!("/job/{job}/proof.pdf")).await, "%PDF");
+    job
+}
+
+async fn prove_and_drain(hand: &Hand) {
+    hand.expect("level-vehicle", "").await;
+    hand.fill(&[("pitch", "0.2"), ("roll", "-0.1")]).await;
+    hand.press().await;
+    hand.expect("prove", "fill").await;
+    hand.press().await;
+    hand.expect("prove", "level").await;
+    // A wrong step on the way: nobody may drive off what is not refilled, nor finish a job without a level.
+    hand.other("start-engine").await;
+    hand.expect("prove", "level").await;
+    hand.press().await;
+    hand.expect("open", "drain").await;
+    hand.press().await;
+    hand.wait_for_text("NOT YET", ".news").await;
+    assert!(hand.text(".news").await.contains("engine-not-off"), "{}", hand.text(".news").await);
+    hand.other("stop-engine").await;
+    hand.wait_for_text("OFF", ".cell.engine").await;
+    hand.press().await;
+    hand.expect("drained", "").await;
+    assert!(hand.text(".owed").await.to_uppercase().contains("DRAIN PLUG OUT"), "{}", hand.text(".owed").await);
+    // A plug that is out is named on every page of the job.
+    hand.reload().await;
+    assert!(hand.text(".owed").await.to_uppercase().contains("DRAIN PLUG OUT"), "after a reload");
+}
+
+async fn refill(hand: &Hand) {
+    let litres = hand.until_steady("Simulated:", 3.0).await;
+    hand.fill(&[("volume", &litres), ("at", "20")]).await;
+    hand.press().await;
+    hand.expect("residue", "").await;
+    hand.fill(&[("volume", "0")]).await;
+    hand.press().await;
+    hand.expect("close", "drain").await;
+    hand.other("start-engine").await;
+    hand.wait_for_text("drain-plug-out", ".news").await;
+    hand.fill(&[("torque", "25")]).await;
+    hand.press().await;
+    hand.expect("open", "fill").await;
+    hand.press().await;
+    hand.expect("pour", "").await;
+    hand.press().await;
+    hand.expect("start-engine", "").await;
+    hand.press().await;
+    hand.expect("pour", "").await;
+    hand.press().await;
+    hand.expect("cycle-selector", "").await;
+    hand.press().await;
+    hand.expect("reading", "").await;
+}
+
+/// The line goes dead while the unit warms up; what is entered meanwhile is kept on the phone and arrives once.
+async fn warm_up_over_a_cut_line(hand: &Hand, line: &Cut) {
+    line.cut();
+    hand.note("entered while the line was dead").await;
+    hand.wait_for_text("kept on this device", "#wire").await;
+    line.restore();
+    hand.wait_for_text("entered while the line was dead", ".log").await;
+    hand.reload().await;
+    assert_eq!(hand.count("entered while the line was dead", ".log").await, 1);
+    hand.expect("open", "level").await;
+}
+
+async fn set_the_level(hand: &Hand) {
+    hand.press().await;
+    hand.wait_for_text("LEVEL PLUG", ".owed").await;
+    hand.reload().await;
+    assert!(hand.text(".owed").await.to_uppercase().contains("LEVEL PLUG"), "a reload does not hide a plug that is out");
+    loop {
+        let seen = hand.text(".sight").await;
+        let flow = ["thin stream", "stream", "drops", "nothing"].into_iter().find(|flow| seen.contains(flow));
+        let flow = flow.unwrap_or("stream").replace(' ', "-");
+        hand.look(&flow).await;
+        if flow == "drops" || flow == "nothing" {
+            break;
+        }
+        tokio::time::sleep(Duration::from_millis(400)).await;
+    }
+    hand.expect("close", "level").await;
+    hand.fill(&[("torque", "12")]).await;
+    hand.press().await;
+}
+
+async fn close_up(hand: &Hand) {
+    hand.expect("run-off", "").await;
+    let litres = hand.until_steady("Simulated:", 0.05).await;
+    hand.fill(&[("volume", &litres), ("at", "40")]).await;
+    hand.press().await;
+    hand.expect("close", "fill").await;
+    hand.fill(&[("torque", "35")]).await;
+    hand.press().await;
+    hand.expect("leak-check", "").await;
+    hand.press().await;
+    hand.expect("road-test", "").await;
+    hand.press().await;
+    hand.expect("finish", "").await;
+    hand.press().await;
+    hand.wait_for_text("To the outcome", ".news").await;
+}
+
+/// What was acknowledged is in the log, once, with an unbroken chain.
+async fn kept_once(data: &Path, job: &str) {
+    let store = store::Store::open(data).await.expect("the log opens beside the server");
+    let log = store.log(job).await.expect("the chain holds");
+    let count = |kind: &str| log.iter().filter(|entry| entry.kind == kind).count();
+    for kind in ["fluid-drained", "run-off-measured", "note-written", "job-finished", "selector-cycled"] {
+        assert_eq!(count(kind), 1, "{kind}");
+    }
+    assert_eq!(count("fluid-poured"), 2);
+    assert_eq!(count("plug-opened"), 3);
+    assert_eq!(count("plug-closed"), 3);
+}
