@@ -48,9 +48,10 @@ fn lay(list: &BenchList, family: &Family, density: Density) -> (Sheet, f32) {
     let mut right = Column { family, density, left: split + 9.0, right: RIGHT, y };
     steps(&mut sheet, &mut left, &list.steps);
     ticks(&mut sheet, &mut right, &list.bench);
-    right.table(&mut sheet, "Torques", &list.torques);
     right.remarks(&mut sheet, "Mind this", &list.cautions);
-    (sheet, left.y.max(right.y))
+    let mut card = Column { family, density, left: LEFT, right: RIGHT, y: left.y.max(right.y) };
+    card.table(&mut sheet, "Torque card", &list.torques);
+    (sheet, card.y)
 }
 
 fn words(x: f32, y: f32, size: f32, bold: bool, ink: Ink, text: &str) -> Mark {

@@ -329,7 +329,7 @@ mod tests {
             cautions: list("caution"),
             next_due: pairs("due"),
             not_claimed: list("unclaimed"),
-            stopped: (n % 3 == 0).then(|| format!("Stopped {more}")),
+            stopped: n.is_multiple_of(3).then(|| format!("Stopped {more}")),
             footer: format!("Footer {more}"),
         }
     }

@@ -203,7 +203,7 @@ impl Column<'_> {
         self.more(sheet, more);
     }
 
-    /// Natural widths where there is room; where not, the widest columns give way first. Spare room goes to the first.
+    /// Natural widths where there is room; where not, the first column gives way, then the widest.
     fn column_widths(&self, rows: &[&Vec<String>], columns: usize, gap: f32, bold: &dyn Fn(usize) -> bool) -> Vec<f32> {
         let size = self.density.letter;
         let mut natural = vec![0.0_f32; columns];
@@ -214,6 +214,12 @@ impl Column<'_> {
             }
         }
         let room = (self.width() - gap * (columns - 1) as f32).max(0.0);
+        // The first column is words, which may break; the figures beside it stay whole if it keeps a fair part.
+        let figures: f32 = natural.iter().skip(1).sum();
+        if columns > 1 && figures <= 0.72 * room {
+            natural[0] = room - figures;
+            return natural;
+        }
         let mut order = natural.clone();
         order.sort_by(f32::total_cmp);
         let mut left = room;
