@@ -148,15 +148,20 @@ fn always(_: &Sheet) -> bool {
     true
 }
 
+/// A plug's name inside a sentence: “the level plug”.
+pub fn the(name: &str) -> String {
+    let mut letters = name.chars();
+    let first = letters.next().map_or_else(String::new, |first| first.to_lowercase().collect());
+    format!("the {first}{}", letters.as_str())
+}
+
 fn name(sheet: &Sheet, role: Role) -> String {
-    sheet.plug_with(role).map_or_else(|| format!("{} plug", role.word()), |plug| plug.name.clone())
+    sheet.plug_with(role).map_or_else(|| format!("the {} plug", role.word()), |plug| the(&plug.name))
 }
 
 fn with_drive(sheet: &Sheet, role: Role) -> String {
-    sheet.plug_with(role).map_or_else(
-        || format!("{} plug", role.word()),
-        |plug| format!("{} ({}, {})", plug.name, plug.drive, plug.place),
-    )
+    let named = name(sheet, role);
+    sheet.plug_with(role).map_or_else(|| named.clone(), |plug| format!("{named} ({}, {})", plug.drive, plug.place))
 }
 
 fn litres(volume: Volume) -> String {
@@ -180,7 +185,7 @@ const STEPS: &[Row] = &[
     Row {
         key: K::ProveFill,
         wanted: always,
-        verb: |sheet, _| format!("Prove that it turns: {}", with_drive(sheet, Role::Fill)),
+        verb: |sheet, _| format!("Show that it turns: {}", with_drive(sheet, Role::Fill)),
         why: "Loosen a little, snug again. If it does not turn, nothing is drained and the vehicle still drives.",
         caution: Some(
             "Exhaust and unit burn for an hour after a drive. Sleeves and gloves, and keep clear of the pipe.",
@@ -190,7 +195,7 @@ const STEPS: &[Row] = &[
     Row {
         key: K::ProveLevel,
         wanted: always,
-        verb: |sheet, _| format!("Prove that it turns: {}", with_drive(sheet, Role::Level)),
+        verb: |sheet, _| format!("Show that it turns: {}", with_drive(sheet, Role::Level)),
         why: "The level is set through it. Loosen a little, snug again.",
         caution: None,
         after: &[],
@@ -198,7 +203,7 @@ const STEPS: &[Row] = &[
     Row {
         key: K::OpenDrain,
         wanted: always,
-        verb: |sheet, _| format!("Engine off. Open and drain: {}", with_drive(sheet, Role::Drain)),
+        verb: |sheet, _| format!("Engine off. Open {} and let it drain", with_drive(sheet, Role::Drain)),
         why: "Let it run until it drips slowly; catch everything, it will be measured.",
         caution: Some("Hot fluid scalds, and it falls on the face. Goggles, gloves, and stand to the side."),
         after: &[K::ProveFill, K::ProveLevel],
@@ -217,7 +222,7 @@ const STEPS: &[Row] = &[
         key: K::MeasureResidue,
         wanted: |sheet| sheet.filter.is_some() || sheet.capacity.residue.is_some(),
         verb: |sheet, _| match &sheet.filter {
-            Some(filter) => format!("Change the filter ({filter}); measure or estimate what it and the pan held"),
+            Some(filter) => format!("Change the filter: {filter}. Measure or estimate what it and the pan held"),
             None => "Measure or estimate what filter and pan held".to_owned(),
         },
         why: "It neither drains nor shows, and the ledger needs it. Not opened: enter 0.",
@@ -227,7 +232,7 @@ const STEPS: &[Row] = &[
     Row {
         key: K::CloseDrain,
         wanted: always,
-        verb: |sheet, _| format!("Put in with a new seal: {}", with_torque(sheet, Role::Drain)),
+        verb: |sheet, _| format!("Put in {}", with_torque(sheet, Role::Drain)),
         why: "Before anything is poured.",
         caution: None,
         after: &[K::MeasureDrained],
@@ -315,7 +320,7 @@ const STEPS: &[Row] = &[
     Row {
         key: K::CloseFill,
         wanted: always,
-        verb: |sheet, _| format!("Put in: {}", with_torque(sheet, Role::Fill)),
+        verb: |sheet, _| format!("Put in {}", with_torque(sheet, Role::Fill)),
         why: "Before the vehicle moves.",
         caution: None,
         after: &[K::SetLevel],
@@ -366,7 +371,9 @@ fn step(row: &Row, sheet: &Sheet, fill: &Fill) -> Step {
 
 fn with_torque(sheet: &Sheet, role: Role) -> String {
     let torque = sheet.plug_with(role).and_then(|plug| plug.torque.as_ref());
+    let seal = sheet.plug_with(role).and_then(|plug| plug.seal.as_ref()).is_some_and(|seal| seal.single_use);
     match torque {
+        Some(torque) if seal => format!("{} with a new seal, {}", name(sheet, role), torque.printed),
         Some(torque) => format!("{}, {}", name(sheet, role), torque.printed),
         None => name(sheet, role),
     }
@@ -414,10 +421,10 @@ fn bench(sheet: &Sheet, fill: &Fill) -> Vec<BenchItem> {
         format!("Fluid approved as {}", sheet.fluid.approvals.join(" or ")),
         format!("{:.1} L incl. {:.2} L surplus and 0.5 L reserve", fill.bench_ml.litres(), fill.surplus_ml.litres()),
     )];
-    bench.extend(sheet.filter.iter().map(|filter| item(filter.clone(), "1".to_owned())));
+    bench.extend(sheet.filter.iter().map(|filter| item(format!("Filter: {filter}"), "1".to_owned())));
     for plug in &sheet.plugs {
         if let Some(seal) = plug.seal.as_ref().filter(|seal| seal.single_use) {
-            bench.push(item(format!("{} for the {}", seal.kind, plug.name), "1 new".to_owned()));
+            bench.push(item(format!("{} for {}", seal.kind, the(&plug.name)), "1 new".to_owned()));
         }
     }
     let mut drives: Vec<&str> = sheet.plugs.iter().map(|plug| plug.drive.as_str()).collect();

@@ -6,7 +6,7 @@ use serde::Serialize;
 use sheet::Role;
 
 use crate::entry::Flow;
-use crate::plan::{Plan, StepKey};
+use crate::plan::{Plan, StepKey, the};
 use crate::state::{SettingVerdict, State};
 
 /// How loud the prompt is.
@@ -136,7 +136,7 @@ fn lost_fluid(state: &State, plan: &Plan) -> Option<Prompt> {
     }
     let level = state.with_role(Role::Level)?;
     let (verb, act) = if state.plug_state(&level.id).out {
-        (format!("Put the {} in now.", level.name), close(state, &level.id))
+        (format!("Put {} in now.", the(&level.name)), close(state, &level.id))
     } else {
         let again = plan.fill.surplus_ml.litres() + 1.0;
         ("Add the fluid that was lost.".to_owned(), pour(&format!("{again:.1}")))
@@ -286,7 +286,7 @@ fn ran_dry(setting: &crate::state::Setting) -> bool {
 /// Before the level plug comes out: wait, get ready, open, or too late.
 fn warm_up(state: &State, outlook: &Outlook, now_ms: i64) -> (Urgency, String, String) {
     let window = state.sheet.window.value;
-    let level = state.with_role(Role::Level).map_or_else(String::new, |plug| plug.name.clone());
+    let level = state.with_role(Role::Level).map_or_else(|| "the level plug".to_owned(), |plug| the(&plug.name));
     let Some(reading) = state.fresh_reading(now_ms) else {
         return (
             Urgency::Calm,
@@ -303,11 +303,7 @@ fn warm_up(state: &State, outlook: &Outlook, now_ms: i64) -> (Urgency, String, S
         );
     }
     if temp >= window.low {
-        return (
-            Urgency::ActNow,
-            format!("Open the {level} now."),
-            format!("Inside the window.{}", closing_soon(outlook)),
-        );
+        return (Urgency::ActNow, format!("Open {level} now."), format!("Inside the window.{}", closing_soon(outlook)));
     }
     let figure = figure(window.low);
     if outlook.never {
@@ -321,12 +317,12 @@ fn warm_up(state: &State, outlook: &Outlook, now_ms: i64) -> (Urgency, String, S
         Some(left) if left < 90.0 => (
             Urgency::GetReady,
             "Get ready. Bit, catch pan and new seal in hand.".to_owned(),
-            format!("Open the {level} when the figure reaches {figure}."),
+            format!("Open {level} when the figure reaches {figure}."),
         ),
         _ => (
             Urgency::Calm,
             "Wait for the window.".to_owned(),
-            format!("Open the {level} when the figure reaches {figure}."),
+            format!("Open {level} when the figure reaches {figure}."),
         ),
     }
 }
