@@ -1,6 +1,7 @@
 //! Warm-up: when the window opens, how long it lasts, or that it never will at this idle.
 
 mod clean;
+mod ensemble;
 mod first_order;
 mod forecast;
 mod grid;
@@ -10,6 +11,8 @@ mod grid_test;
 mod outcome;
 mod quantum;
 mod report;
+mod vehicle;
+mod wander;
 
 pub use first_order::{
     Approach, FLUID_TEMPERATURE, LAG, METAL_CAPACITY, MIXED_VOLUME, Mixing, SPECIFIC_HEAT, TIME_CONSTANT,
@@ -18,7 +21,7 @@ pub use first_order::{
 pub use forecast::{FanPoint, Finding, Forecast, Interval, Knowledge, Reaches, ReadingPoint, UnitHistory};
 use quantity::{Duration, Span, Temperature};
 
-use crate::PhysicsError;
+use crate::{Limits, PhysicsError};
 
 /// Nothing is foretold further ahead than this; not reached by then counts as never.
 pub const HORIZON: Duration = Duration::from_hours(4.0);
@@ -48,18 +51,21 @@ pub const FINDING_CODES: [&str; 16] = [
 /// | argument | unit | valid range |
 /// |---|---|---|
 /// | `readings` | s, °C | at least one finite reading between −60 and 250 °C, in any order |
-/// | `window` | °C | finite, low ≤ high |
-/// | `known` | °C, s | anything not finite is left aside |
+/// | `window` | °C | −60 to 300, low ≤ high |
+/// | `known.ambient` | °C | −60 to 60 |
+/// | `known.engine_started_s` | s | finite; not used when more than 12 h from the first reading |
+/// | `known.unit_history` | s, °C | as [`Approach::new`] |
 ///
 /// The same readings give the same bytes on every machine. Moving all times by one amount moves every time in
 /// the answer by the same amount (to rounding).
 ///
 /// # Source
-/// Lumped first-order warming behind a first-order lag with priors, integrated exactly; the priors are judgement,
-/// checked by simulation only (see `docs/physics/forecast.md`).
+/// Two thousand simulated units (churning heat that falls as the fluid thins, fast idle, cooler, case) weighed by Bayes'
+/// rule with a wandering heat input; the ranges are judgement, checked by simulation only (`docs/physics/forecast.md`,
+/// `cargo run -p physics --release --example study_forecast`).
 /// # Errors
-/// [`PhysicsError::Contradiction`] when no reading is usable or the window is not a finite span. Odd readings are
-/// no error: they give findings, and `None` where nothing can be said.
+/// [`PhysicsError::OutOfRange`] for the window, the air or the history; [`PhysicsError::Contradiction`] when no reading is
+/// usable or the window is reversed. Odd readings are no error: they give findings, and `None` where nothing can be said.
 /// # Example
 /// ```
 /// use physics::warmup::{Knowledge, Reaches, ReadingPoint, forecast};
@@ -77,19 +83,77 @@ pub fn forecast(
     window: Span<Temperature>,
     known: &Knowledge,
 ) -> Result<Forecast, PhysicsError> {
-    let ends = (window.low.celsius(), window.high.celsius());
-    if !(ends.0.is_finite() && ends.1.is_finite() && ends.0 <= ends.1) {
-        return Err(PhysicsError::Contradiction(format!(
-            "the window from {} to {} °C is no span; give a finite low end and a high end that is not below it",
-            ends.0, ends.1
-        )));
-    }
+    forecast_by(Model::Ensemble, readings, window, known)
+}
+
+/// Ways of forecasting.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Model {
+    /// First-order warming behind a first-order lag, integrated exactly.
+    Grid,
+    /// Simulated vehicles weighed by evidence, with a wandering heat input.
+    Ensemble,
+}
+
+/// As [`forecast`], by a chosen model.
+///
+/// # Errors
+/// As [`forecast`].
+pub fn forecast_by(
+    model: Model,
+    readings: &[ReadingPoint],
+    window: Span<Temperature>,
+    known: &Knowledge,
+) -> Result<Forecast, PhysicsError> {
+    let ends = checked_window(window)?;
+    check_known(known)?;
     let mut findings = Vec::new();
     let Some(clean) = clean::clean(readings, known, &mut findings) else {
         return Err(PhysicsError::Contradiction(report::nothing_usable(readings, &findings)));
     };
     let horizon = clean.now() + HORIZON.minutes();
-    let priors = known.unit_history.as_ref().and_then(grid::Priors::from_history).unwrap_or_else(grid::Priors::wide);
-    let prediction = grid_forecast::predict(&clean, ends, horizon, &priors);
+    let prediction = match model {
+        Model::Grid => {
+            let history = known.unit_history.as_ref().and_then(grid::Priors::from_history);
+            grid_forecast::predict(&clean, ends, horizon, &history.unwrap_or_else(grid::Priors::wide))
+        }
+        Model::Ensemble => {
+            let ambient = known.ambient.map(Temperature::celsius);
+            ensemble::predict(&clean, ends, horizon, ambient, known.unit_history.as_ref())
+        }
+    };
     Ok(report::report(&clean, window, known, prediction, findings))
 }
+
+/// Air temperatures in which work is done.
+pub static AMBIENT: Limits = Limits::new("air temperature", "°C", -60.0, 60.0);
+
+fn checked_window(window: Span<Temperature>) -> Result<(f64, f64), PhysicsError> {
+    let low = FLUID_TEMPERATURE.check(window.low.celsius())?;
+    let high = FLUID_TEMPERATURE.check(window.high.celsius())?;
+    if low <= high {
+        return Ok((low, high));
+    }
+    Err(PhysicsError::Contradiction(format!("the window runs from {low} down to {high} °C; give the low end first")))
+}
+
+fn check_known(known: &Knowledge) -> Result<(), PhysicsError> {
+    if let Some(ambient) = known.ambient {
+        AMBIENT.check(ambient.celsius())?;
+    }
+    if let Some(started) = known.engine_started_s
+        && !started.is_finite()
+    {
+        return Err(PhysicsError::Contradiction("the time of engine start is no number; leave it out instead".into()));
+    }
+    if let Some(h) = &known.unit_history {
+        Approach::new(Temperature::default(), h.end.value, h.time_constant.value, h.lag.value)?;
+        for u in [h.time_constant.u.seconds(), h.end.u.celsius(), h.lag.u.seconds()] {
+            HISTORY_U.check(u)?;
+        }
+    }
+    Ok(())
+}
+
+/// Standard uncertainties of what earlier jobs taught.
+pub static HISTORY_U: Limits = Limits::new("standard uncertainty of the unit's history", "s or K", 0.0, 1e5);

@@ -11,6 +11,9 @@ const SUBSTITUTES: [f64; 2] = [-40.0, 215.0];
 const JUMP_K: f64 = 5.0;
 const JUMP_RATE: f64 = 12.0;
 
+/// An engine start further away from the first reading than this is no part of the same warm-up, s.
+const LONGEST_RUN_S: f64 = 12.0 * 3600.0;
+
 /// The readings a model may be fitted to: rising, in order, minutes on their own axis.
 #[derive(Debug, Clone)]
 pub(crate) struct Clean {
@@ -22,6 +25,8 @@ pub(crate) struct Clean {
     pub step: f64,
     /// The model's time zero on the readings' axis: engine start when known, else the first reading used.
     pub origin_s: f64,
+    /// True when `origin_s` is the engine start and every reading since is used.
+    pub since_start: bool,
     /// Falling at the end.
     pub cooling: bool,
     /// Frozen: no change although the readings before were changing, or far too long.
@@ -58,7 +63,8 @@ pub(crate) fn clean(readings: &[ReadingPoint], known: &Knowledge, findings: &mut
     let values: Vec<f64> = points.iter().map(|p| p.1).collect();
     let step = given.unwrap_or_else(|| display_step(&values));
     after_jumps(&mut points, step, findings);
-    let started = known.engine_started_s.filter(|s| s.is_finite());
+    let first = points.first().map_or(0.0, |p| p.0);
+    let started = known.engine_started_s.filter(|s| (first - s).abs() <= LONGEST_RUN_S);
     if let Some(start) = started {
         // Before the engine ran the fluid was at rest: one reading of it is worth keeping, as the start.
         let before = points.iter().filter(|p| p.0 < start).count();
@@ -67,18 +73,25 @@ pub(crate) fn clean(readings: &[ReadingPoint], known: &Knowledge, findings: &mut
         }
     }
     long_gap(&points, findings);
+    let first_kept = points.first().map(|p| p.0);
     let cooling = since_the_turn(&mut points, step, findings);
     let first = points.first()?;
     let origin_s = started.filter(|s| *s <= first.0).unwrap_or(first.0);
     let frozen = looks_frozen(&points, step);
     Some(Clean {
-        minutes: points.iter().map(|p| (p.0 - origin_s) / 60.0).collect(),
+        minutes: points.iter().map(|p| whole_microseconds(p.0 - origin_s) / 60.0).collect(),
         celsius: points.iter().map(|p| p.1).collect(),
         step,
         origin_s,
+        since_start: started.is_some_and(|s| s <= first.0) && first_kept == Some(first.0),
         cooling,
         frozen,
     })
+}
+
+/// So that a log moved along its axis gives the same answer to the last digit.
+fn whole_microseconds(seconds: f64) -> f64 {
+    libm::round(seconds * 1e6) / 1e6
 }
 
 type Point = (f64, f64);

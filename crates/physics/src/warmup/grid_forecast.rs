@@ -37,7 +37,7 @@ pub(crate) fn predict(clean: &Clean, (low, high): (f64, f64), horizon: f64, prio
         opens,
         closes,
         dwell: weighted_interval(&mut dwell),
-        ends_at: ends_at(&p),
+        ends_at: Some(ends_at(&p)),
         rate: curves.iter().map(|c| temperature(c, now + 0.05) - temperature(c, (now - 0.05).max(0.0))).sum::<f64>()
             / (curves.len().max(1) as f64 * (now + 0.05 - (now - 0.05).max(0.0))),
         fan,

@@ -18,7 +18,8 @@ pub(crate) struct Prediction {
     pub closes: Arrival,
     /// Minutes from opening (or now) to closing, given that both happen.
     pub dwell: Option<Interval>,
-    pub ends_at: Interval,
+    /// Where it levels off, if that can be said.
+    pub ends_at: Option<Interval>,
     /// K/min now.
     pub rate: f64,
     /// Time and temperature of the fan.
@@ -82,4 +83,14 @@ pub(crate) fn fan_times(now: f64, horizon: f64, opens: &Arrival, closes: &Arriva
     };
     let end = (now + 1.08 * (last - now)).clamp(now + 5.0, horizon.max(now + 5.0));
     (0..POINTS).map(|i| now + (end - now) * i as f64 / (POINTS - 1) as f64).collect()
+}
+
+/// The 80 % interval of equally heavy values; `None` without values. Leaves them in another order.
+pub(crate) fn plain_interval(values: &mut [f64]) -> Option<Interval> {
+    let last = values.len().checked_sub(1)?;
+    let mut at = |share: f64| {
+        let i = ((share * values.len() as f64) as usize).min(last);
+        *values.select_nth_unstable_by(i, f64::total_cmp).1
+    };
+    Some(interval(SHARES.map(&mut at)))
 }

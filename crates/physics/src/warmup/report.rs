@@ -59,7 +59,7 @@ pub(crate) fn report(
     if silent || clean.cooling {
         out.model = "none";
     } else {
-        out.ends_at = Some(prediction.ends_at.map(Temperature::from_celsius));
+        out.ends_at = prediction.ends_at.map(|e| e.map(Temperature::from_celsius));
         out.curve = prediction.fan.iter().map(|(t, f)| fan_point(clean.origin_s, *t, f)).collect();
     }
     match place {
@@ -149,8 +149,8 @@ fn close(out: &mut Forecast, origin_s: f64, prediction: &Prediction, findings: &
         findings.push(finding(
             "stays_inside",
             format!(
-                "the warm-up most likely levels off at {:.0} °C, inside the window: it stays open",
-                prediction.ends_at.p50
+                "the warm-up most likely levels off inside the window{}: it stays open",
+                prediction.ends_at.map_or(String::new(), |e| format!(" near {:.0} °C", e.p50))
             ),
         ));
         return;

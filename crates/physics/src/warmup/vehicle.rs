@@ -1,0 +1,183 @@
+//! The simulated vehicles of the ensemble: fluid, case and coolant, drawn once from broad ranges in a fixed order.
+
+use std::sync::OnceLock;
+
+/// How many vehicles there are.
+pub(crate) const VEHICLES: usize = 2000;
+/// How many shares describe a vehicle.
+const SHARES: usize = 13;
+/// Step of the simulation while it is compared with readings, minutes.
+pub(crate) const STEP: f64 = 0.5;
+/// Kinds of dependence of churning heat on viscosity, and the table of each over temperature.
+const KINDS: usize = 8;
+const TABLE_LOW: f64 = -60.0;
+const TABLE_STEP: f64 = 2.0;
+const TABLE: usize = 160;
+
+/// Churning heat relative to 40 °C over temperature, for each kind: (ν/ν₄₀)^m, m from 0 to 0.7, with the viscosity of an
+/// ordinary fluid taken as ((T + 55)/95)^−3.4 (within 10 % of the usual double-logarithmic line, 0 to 100 °C).
+pub(crate) struct Churning([[f64; TABLE]; KINDS]);
+
+impl Churning {
+    pub fn new() -> Self {
+        let mut table = [[1.0; TABLE]; KINDS];
+        for (kind, row) in table.iter_mut().enumerate() {
+            let power = -3.4 * 0.7 * kind as f64 / (KINDS - 1) as f64;
+            for (i, cell) in row.iter_mut().enumerate() {
+                let celsius = TABLE_LOW + TABLE_STEP * i as f64;
+                *cell = libm::pow((celsius + 55.0).max(15.0) / 95.0, power);
+            }
+        }
+        Self(table)
+    }
+
+    fn at(&self, kind: usize, celsius: f64) -> f64 {
+        let x = ((celsius - TABLE_LOW) / TABLE_STEP).clamp(0.0, (TABLE - 2) as f64);
+        let i = x as usize;
+        let row = &self.0[kind];
+        row[i] + (row[i + 1] - row[i]) * (x - i as f64)
+    }
+}
+
+/// What tells one vehicle from the next. Rates per minute, temperatures in °C.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Vehicle {
+    /// Minutes the engine ran before the first reading, and how much warmer than the air the unit was, unless known.
+    before: f64,
+    warmer: f64,
+    churn: f64,
+    kind: usize,
+    /// Fast idle: extra share at the start and the minutes in which it fades.
+    fast: f64,
+    fast_min: f64,
+    coolant_rate: f64,
+    thermostat: f64,
+    cooler: f64,
+    bypass: f64,
+    loss: f64,
+    case_rate: f64,
+    case_ratio: f64,
+}
+
+/// All vehicles and the tables they share.
+pub(crate) struct Fleet {
+    pub vehicles: Vec<Vehicle>,
+    churning: Churning,
+}
+
+/// The fleet; made at the first forecast, the same in every process.
+pub(crate) fn fleet() -> &'static Fleet {
+    static FLEET: OnceLock<Fleet> = OnceLock::new();
+    FLEET.get_or_init(|| Fleet {
+        vehicles: (0..VEHICLES).map(|i| Vehicle::from_shares(&std::array::from_fn(|j| share(i, j)))).collect(),
+        churning: Churning::new(),
+    })
+}
+
+/// Share `j` of item `i`: multiples of the square roots of primes, cut to their fractions; covers the unit cube evenly.
+pub(crate) fn share(i: usize, j: usize) -> f64 {
+    const PRIMES: [f64; SHARES] = [2.0, 3.0, 5.0, 7.0, 11.0, 13.0, 17.0, 19.0, 23.0, 29.0, 31.0, 37.0, 41.0];
+    let x = (i as f64 + 0.5) * PRIMES[j].sqrt();
+    x - x.floor()
+}
+
+fn between(u: f64, low: f64, high: f64) -> f64 {
+    low + (high - low) * u
+}
+
+fn log_between(u: f64, low: f64, high: f64) -> f64 {
+    low * libm::exp(u * libm::log(high / low))
+}
+
+/// The share `u` of what is left above `from`, 0 to 1; for a parameter that is off in some vehicles.
+fn above(u: f64, from: f64) -> Option<f64> {
+    (u >= from).then(|| (u - from) / (1.0 - from))
+}
+
+impl Vehicle {
+    /// A vehicle from its shares, each 0 to 1. The ranges are judgement, no source.
+    fn from_shares(u: &[f64; SHARES]) -> Self {
+        Self {
+            before: above(u[0], 0.5).map_or(0.0, |s| 10.0 * s * s),
+            warmer: above(u[1], 0.6).map_or(3.0 * u[1], |s| 3.0 + 27.0 * s * s),
+            churn: log_between(u[2], 0.3, 6.0),
+            kind: ((u[3] * KINDS as f64) as usize).min(KINDS - 1),
+            fast: above(u[4], 0.2).map_or(0.0, |s| 1.2 * s),
+            fast_min: log_between(u[5], 0.7, 7.0),
+            coolant_rate: log_between(u[6], 0.025, 0.2),
+            thermostat: between(u[7], 76.0, 96.0),
+            cooler: above(u[8], 0.25).map_or(0.0, |s| log_between(s, 0.03, 0.6)),
+            bypass: above(u[9], 0.35).map_or(-100.0, |s| between(s, 28.0, 78.0)),
+            loss: log_between(u[10], 0.002, 0.05),
+            case_rate: log_between(u[11], 0.05, 1.5),
+            case_ratio: log_between(u[12], 0.4, 5.0),
+        }
+    }
+}
+
+/// What is known of one warm-up beside the readings.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Setting {
+    /// Temperature of the first reading.
+    pub first: f64,
+    /// Air, if known.
+    pub ambient: Option<f64>,
+    /// Minutes the engine ran before the first reading, if known.
+    pub before: Option<f64>,
+}
+
+/// A vehicle on its way.
+#[derive(Clone, Copy)]
+pub(crate) struct Run<'a> {
+    fleet: &'a Fleet,
+    vehicle: &'a Vehicle,
+    ambient: f64,
+    /// Minutes the engine ran before the first reading.
+    pub before: f64,
+    pub fluid: f64,
+    case: f64,
+    coolant: f64,
+    idle: f64,
+    /// Step and the factor by which the fast idle fades in it.
+    fading: (f64, f64),
+}
+
+impl<'a> Run<'a> {
+    /// Vehicle `i` of the fleet at engine start.
+    pub fn start(fleet: &'a Fleet, i: usize, setting: &Setting) -> Self {
+        let vehicle = &fleet.vehicles[i];
+        let first = setting.first;
+        Self {
+            fleet,
+            vehicle,
+            ambient: setting.ambient.unwrap_or(first - vehicle.warmer),
+            before: setting.before.unwrap_or(vehicle.before),
+            fluid: first,
+            case: first,
+            coolant: first,
+            idle: vehicle.fast,
+            fading: (0.0, 1.0),
+        }
+    }
+
+    /// One step of `dt` minutes, implicit in the exchanges so that it is stable at any step.
+    pub fn step(&mut self, dt: f64) {
+        let v = self.vehicle;
+        if self.fading.0 != dt {
+            self.fading = (dt, libm::exp(-dt / v.fast_min));
+        }
+        let idle = 1.0 + self.idle;
+        let open = 0.1 + 0.9 * ((self.fluid - v.bypass) * 0.16).clamp(0.0, 1.0);
+        let g = v.cooler * open;
+        let heat = v.churn * idle * self.fleet.churning.at(v.kind, self.fluid);
+        let fluid =
+            (self.fluid + dt * (heat + g * self.coolant + v.case_rate * self.case)) / (1.0 + dt * (g + v.case_rate));
+        let back = v.case_rate / v.case_ratio;
+        self.case = (self.case + dt * (back * fluid + v.loss * self.ambient)) / (1.0 + dt * (back + v.loss));
+        self.fluid = fluid;
+        let k = v.coolant_rate * dt * idle;
+        let warming = (self.coolant + k * (v.thermostat + 12.0)) / (1.0 + k);
+        self.coolant = warming.min(v.thermostat.max(self.coolant));
+        self.idle *= self.fading.1;
+    }
+}
