@@ -8,4 +8,4 @@ mod fill;
 mod route;
 pub mod view;
 
-pub use route::router;
+pub use route::{Options, ProofPdf, router};

@@ -2,14 +2,23 @@
 
 use app::{FloorRow, SheetEntry, Workshop};
 
-use super::live::{out_words, zone};
+use super::live::{out_words, split_verb, zone};
 use super::{seconds, stamp};
 use crate::view::{Act, Band, Field, FinishedRow, FloorView, Forecast, Input, JobRow, Shell};
 
 /// The floor as it stands.
-pub(crate) fn floor(workshop: &Workshop, rows: Vec<FloorRow>, shell: Shell, opening: Act, trouble: String) -> FloorView {
+pub(crate) fn floor(
+    workshop: &Workshop,
+    rows: Vec<FloorRow>,
+    shell: Shell,
+    opening: Act,
+    trouble: String,
+) -> FloorView {
     let damaged = rows.iter().filter(|row| row.damaged).map(|row| {
-        format!("{}, {}: its log does not read as it was written. Take this job from a backup; the others are not touched.", row.vehicle, row.job)
+        format!(
+            "{}, {}: its log does not read as it was written. Take this job from a backup; the others are not touched.",
+            row.vehicle, row.job
+        )
     });
     FloorView {
         damaged: damaged.collect(),
@@ -46,7 +55,7 @@ fn open_row(row: &FloorRow) -> JobRow {
         vehicle: row.vehicle.clone(),
         unit: row.title.clone(),
         stands: row.stage.clone(),
-        waits_for: row.waits_for.clone(),
+        waits_for: split_verb(&row.waits_for).0.trim_end_matches('.').to_owned(),
         temperature: live.and_then(|l| l.temperature_c).map_or_else(String::new, |t| format!("{t:.1} °C")),
         band,
         band_word: band_word.to_owned(),

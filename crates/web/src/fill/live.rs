@@ -21,6 +21,7 @@ pub(crate) fn live(view: &JobView) -> Live {
         Urgency::Stop => (Mood::Stop, Cue::Stop),
     };
     let (whole, tenths) = now.temperature_c.map_or_else(|| ("–".to_owned(), String::new()), figure);
+    let (verb, detail) = split_verb(&now.verb);
     let source = view.state.last_reading().map_or("", |reading| source(reading.source));
     Live {
         seq: now.seq,
@@ -36,8 +37,8 @@ pub(crate) fn live(view: &JobView) -> Live {
         pointer: now.temperature_c.map(|t| along(view, t)),
         forecast: forecast(view, band),
         mood,
-        verb: now.verb.clone(),
-        why: now.why.clone(),
+        verb: verb.to_owned(),
+        why: detail.map_or_else(|| now.why.clone(), |detail| format!("{detail}. {}", now.why)),
         cue: if now.ended { Cue::None } else { cue },
         say: if cue == Cue::None { String::new() } else { now.verb.clone() },
         out: now
@@ -45,6 +46,19 @@ pub(crate) fn live(view: &JobView) -> Live {
             .iter()
             .map(|(name, s)| PlugOut { words: out_words(name), out_s: seconds(*s).unwrap_or(0) })
             .collect(),
+    }
+}
+
+/// "Prove that it turns: Fill plug (hexagon 8 mm, right side)": the verb stays short, what stands in brackets goes to the why.
+pub(crate) fn split_verb(verb: &str) -> (&str, Option<String>) {
+    match verb.split_once(" (") {
+        Some((short, rest)) if rest.ends_with(')') && !rest.contains('(') => {
+            let detail = rest.trim_end_matches(')');
+            let mut letters = detail.chars();
+            let first = letters.next().map(|c| c.to_uppercase().collect::<String>()).unwrap_or_default();
+            (short, Some(format!("{first}{}", letters.as_str())))
+        }
+        _ => (verb, None),
     }
 }
 
@@ -124,11 +138,16 @@ fn says(lead: &str, says: &str, then: &str) -> Forecast {
     Forecast { lead: lead.to_owned(), says: says.to_owned(), then: then.to_owned(), ..Forecast::default() }
 }
 
+/// "35–45 °C (95–113 °F)": the page counts in °C, so the other unit is left to the sheet.
+fn in_celsius(printed: &str) -> &str {
+    printed.split_once(" (").map_or(printed, |(first, _)| if first.contains("°C") { first } else { printed })
+}
+
 /// What is counted down, or why nothing is.
 fn forecast(view: &JobView, band: Band) -> Forecast {
     let now = &view.live;
     let remark = now.remark.clone().unwrap_or_default();
-    let window = format!("window {}", view.state.sheet.window.printed);
+    let window = format!("window {}", in_celsius(&view.state.sheet.window.printed));
     let count = |lead: &str, interval: [f64; 3], then: String| Forecast {
         lead: lead.to_owned(),
         left_s: seconds(interval[1]),
@@ -139,7 +158,7 @@ fn forecast(view: &JobView, band: Band) -> Forecast {
     let dwell = || now.dwell_s.and_then(seconds).map_or_else(String::new, |s| format!("then lasts {}", view::clock(s)));
     match band {
         _ if now.ended => Forecast::default(),
-        _ if view.state.level_set() => says("level set", "in the window", ""),
+        _ if view.state.level_set() => says("", "Level set", "in the window"),
         _ if now.never => says("at this idle", "never", &remark),
         Band::Hot => says("the window", "missed", &remark),
         Band::Open => match now.closes_in_s {
@@ -149,6 +168,7 @@ fn forecast(view: &JobView, band: Band) -> Forecast {
         _ => match now.opens_in_s {
             Some(opens) if opens[1] > 0.0 => count("opens in", opens, dwell()),
             Some(_) => says("opens", "any moment", &dwell()),
+            None if now.temperature_c.is_none() => says("", &window, &remark),
             None => says(&window, if remark.is_empty() { "no forecast" } else { &remark }, ""),
         },
     }

@@ -7,7 +7,7 @@ use super::under::{log, tape_svg};
 use crate::view::{BudgetLine, FigureView, LedgerLine, OutcomeView, ProofLine, ProofView, Shell};
 
 /// What came of the job so far.
-pub(crate) fn outcome(view: &JobView, workshop: &str, shell: Shell) -> OutcomeView {
+pub(crate) fn outcome(view: &JobView, workshop: &str, shell: Shell, pdf: bool) -> OutcomeView {
     let paper = app::proof(view, workshop);
     let figure = |title: &str, value: &str, doubt: &str, words: &str| figure(title, value, doubt, words);
     let next: Vec<String> = paper.next_due.iter().map(|(_, value)| value.clone()).collect();
@@ -27,7 +27,7 @@ pub(crate) fn outcome(view: &JobView, workshop: &str, shell: Shell) -> OutcomeVi
         owed: owed(view),
         tape: tape_svg(view),
         log: log(view),
-        proof: true,
+        pdf,
         shell,
     }
 }
@@ -100,7 +100,7 @@ fn owed(view: &JobView) -> Vec<String> {
 }
 
 /// The proof sheet as a page.
-pub(crate) fn proof(view: &JobView, workshop: &str, shell: Shell) -> ProofView {
+pub(crate) fn proof(view: &JobView, workshop: &str, shell: Shell, pdf: bool) -> ProofView {
     let paper = app::proof(view, workshop);
     let lines = |rows: &[(String, String)]| -> Vec<ProofLine> {
         rows.iter()
@@ -127,6 +127,7 @@ pub(crate) fn proof(view: &JobView, workshop: &str, shell: Shell) -> ProofView {
         torques: paper.torques.rows.iter().map(torque).collect(),
         overrides,
         tape: tape_svg(view),
+        pdf,
         stamp: format!("{} · {} · {} · {}", paper.date, paper.technician, paper.job, paper.footer),
         shell,
     }

@@ -30,7 +30,10 @@ pub(crate) fn prepare(view: &JobView, shell: Shell) -> PrepareView {
         method: sheet.family.meaning().to_owned(),
         window: format!("window {}", sheet.window.printed),
         notes: Vec::new(),
-        groups: vec![BenchGroup { title: sheet.name.clone(), lines: plan.bench.iter().enumerate().map(line).collect() }],
+        groups: vec![BenchGroup {
+            title: sheet.name.clone(),
+            lines: plan.bench.iter().enumerate().map(line).collect(),
+        }],
         torques: plan.torques.iter().map(torque).collect(),
         plugs: sheet
             .plugs

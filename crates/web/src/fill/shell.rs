@@ -22,10 +22,8 @@ pub(crate) fn shell(workshop: &Workshop, theme: Theme, page: Page, title: &str, 
 pub(crate) fn job_head(view: &JobView) -> JobHead {
     let (state, sheet) = (&view.state, &view.state.sheet);
     let cell = |what: &str, value: String| (what.to_owned(), value);
-    let mut block = vec![
-        cell("Unit", format!("{}, {}", sheet.name, sheet.kind)),
-        cell("Vehicle", state.opening.vehicle.clone()),
-    ];
+    let mut block =
+        vec![cell("Unit", format!("{}, {}", sheet.name, sheet.kind)), cell("Vehicle", state.opening.vehicle.clone())];
     let metric = quantity::print::Units::Metric;
     block.extend(state.opening.odometer_km.map(|km| cell("Odometer", quantity::print::distance(km, metric))));
     block.extend([

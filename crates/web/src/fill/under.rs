@@ -9,7 +9,8 @@ use super::live::{live, out_words, scale};
 use super::prepare::caution;
 use super::{seconds, short, stamp};
 use crate::view::{
-    Act, Banner, BannerKind, Engine, Field, Flow, Input, LogLine, LookView, OtherAct, PlugShape, PlugView, RunoffView, Under, Weight,
+    Act, Banner, BannerKind, Engine, Field, Flow, Input, LogLine, LookView, OtherAct, PlugShape, PlugView, RunoffView,
+    Under, Weight,
 };
 
 /// What became of the form that led here.
@@ -50,7 +51,7 @@ pub(crate) fn under(workshop: &Workshop, view: &JobView, flash: &Flash) -> Under
         },
         banners: banners(view, flash),
         caution: view.prompt.caution.as_deref().map(caution),
-        act: main.map(|button| act(view, button).weight(weight)),
+        act: main.map(|button| main_act(view, button, looking).weight(weight)),
         scale: Some(scale(view)),
         runoff: looking.then(|| runoff(view)),
         tape: tape_svg(view),
@@ -110,9 +111,22 @@ fn act(view: &JobView, button: &Button) -> Act {
     form
 }
 
+/// While fluid runs, closing is one press; torque and seal are asked for once the plug is in.
+fn main_act(view: &JobView, button: &Button, looking: bool) -> Act {
+    let mut form = act(view, button);
+    if looking && button.word == "close" {
+        form.fields.clear();
+        "torque and seal come after".clone_into(&mut form.under);
+    }
+    form
+}
+
 fn field(word: &str, ask: &job::prompt::Ask) -> Field {
     if !ask.options.is_empty() {
-        let options: Vec<(&str, &str)> = ask.options.iter().map(|(value, label)| (*value, label.as_str())).collect();
+        // A new seal is said by somebody, never by a form that was sent as it stood.
+        let unsaid = (ask.field == "new_seal").then_some(("", "not said yet"));
+        let given = ask.options.iter().map(|(value, label)| (*value, label.as_str()));
+        let options: Vec<(&str, &str)> = unsaid.into_iter().chain(given).collect();
         return Field::choice(ask.field, &ask.label, &options);
     }
     let kind = if ask.unit.is_empty() { Input::Text } else { Input::Number };
@@ -138,7 +152,12 @@ fn others(view: &JobView, further: &[&Button]) -> Vec<OtherAct> {
     let other = |title: &str, about: &str, act| OtherAct { title: title.into(), about: about.into(), act, open: false };
     let mut all: Vec<OtherAct> =
         further.iter().map(|button| other(&button.label, "", act(view, button).weight(Weight::Quiet))).collect();
-    let sources = [("reader", "Reader"), ("probe", "Probe in the fluid"), ("infrared", "Infrared on the pan"), ("typed", "Other display")];
+    let sources = [
+        ("reader", "Reader"),
+        ("probe", "Probe in the fluid"),
+        ("infrared", "Infrared on the pan"),
+        ("typed", "Other display"),
+    ];
     let reading = new("reading", "Enter the reading")
         .field(Field::number("temperature", "Fluid temperature", "°C"))
         .field(Field::choice("source", "Read from", &sources));
@@ -182,11 +201,19 @@ fn runoff(view: &JobView) -> RunoffView {
         Some(job::entry::Flow::Drops) => "Drops: the surplus is out.",
         Some(job::entry::Flow::Nothing) => "Nothing comes.",
     };
-    let figures = view.live.expansion_ml_per_min.filter(|flow| flow.is_finite() && *flow >= 0.5).map_or_else(
-        String::new,
-        |flow| format!("{flow:.0} mL/min goes on for as long as it warms: that is expansion, not surplus."),
-    );
-    let look = |flow: Flow, label: &str, now| LookView { flow, label: label.into(), last: last == Some(now), id: app::new_id() };
+    let figures = view
+        .live
+        .expansion_ml_per_min
+        .filter(|flow| flow.is_finite() && *flow >= 0.5)
+        .map_or_else(String::new, |flow| {
+            format!("{flow:.0} mL/min goes on for as long as it warms: that is expansion, not surplus.")
+        });
+    let look = |flow: Flow, label: &str, now| LookView {
+        flow,
+        label: label.into(),
+        last: last == Some(now),
+        id: app::new_id(),
+    };
     let drops = Act::new(&view.job, &app::new_id(), view.state.last_seq, "look", "Enter the count")
         .weight(Weight::Quiet)
         .hidden("flow", "drops")
@@ -223,8 +250,10 @@ fn banners(view: &JobView, flash: &Flash) -> Vec<Banner> {
             all.push(refused);
         }
         Some(Answer::Conflict { newer, .. }) => {
-            let lines: Vec<String> =
-                newer.iter().map(|line| format!("{}, {}: {}.", stamp(line.at_ms, "%H:%M:%S"), line.by, line.text)).collect();
+            let lines: Vec<String> = newer
+                .iter()
+                .map(|line| format!("{}, {}: {}.", stamp(line.at_ms, "%H:%M:%S"), line.by, line.text))
+                .collect();
             let cure = "Your entry was not kept. This is the newer state: look once more, then enter again.".to_owned();
             all.push(banner(BannerKind::Conflict, "SOMEONE ELSE ENTERED", "conflict", lines.join(" "), cure));
         }
@@ -275,7 +304,8 @@ fn give_back(under: &mut Under, flash: &Flash) {
         return;
     }
     let same = |act: &Act| {
-        act.verb == flash.word && act.hidden.iter().all(|(name, value)| flash.entered.get(name).is_none_or(|e| e == value))
+        act.verb == flash.word
+            && act.hidden.iter().all(|(name, value)| flash.entered.get(name).is_none_or(|e| e == value))
     };
     let fill = |act: &mut Act| {
         for field in &mut act.fields {

@@ -19,7 +19,14 @@ pub(super) fn wants_json(headers: &HeaderMap) -> bool {
 }
 
 /// A page of its own for what went wrong, or the same as JSON.
-pub(super) fn trouble(headers: &HeaderMap, status: StatusCode, code: &str, title: &str, what: &str, cure: &str) -> Response {
+pub(super) fn trouble(
+    headers: &HeaderMap,
+    status: StatusCode,
+    code: &str,
+    title: &str,
+    what: &str,
+    cure: &str,
+) -> Response {
     if wants_json(headers) {
         let body = json!({ "error": { "code": code, "message": title, "reason": what, "cure": cure } });
         return (status, Json(body)).into_response();
@@ -76,5 +83,12 @@ pub(super) async fn nowhere(headers: HeaderMap, uri: Uri) -> Response {
 /// A fault in the program: the log is not touched by it.
 pub(super) fn failed(_: Box<dyn Any + Send + 'static>) -> Response {
     let cure = "The log is safe. Reload the page; if it happens again, report the code.";
-    trouble(&HeaderMap::new(), StatusCode::INTERNAL_SERVER_ERROR, "fault", "A fault in the program", "This is not your doing.", cure)
+    trouble(
+        &HeaderMap::new(),
+        StatusCode::INTERNAL_SERVER_ERROR,
+        "fault",
+        "A fault in the program",
+        "This is not your doing.",
+        cure,
+    )
 }

@@ -4,14 +4,15 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use app::{AppError, JobView, OpenJob, Workshop};
+use axum::Extension;
 use axum::extract::{Form, Path, State};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use job::command::Opening;
 
-use super::answer::{error, page};
-use super::theme_of;
+use super::answer::{error, page, trouble};
 use super::words::with_units;
+use super::{Options, theme_of};
 use crate::fill::{self, Flash};
 use crate::view::{FloorView, Page, Shell, Theme, UnderFragment, UnderView};
 
@@ -84,7 +85,14 @@ fn opening(shop: &Workshop, entered: &BTreeMap<String, String>) -> Result<OpenJo
 }
 
 /// The shell of a job's page.
-pub(super) fn job_shell(shop: &Workshop, headers: &HeaderMap, view: &JobView, kind: Page, what: &str, here: &str) -> Shell {
+pub(super) fn job_shell(
+    shop: &Workshop,
+    headers: &HeaderMap,
+    view: &JobView,
+    kind: Page,
+    what: &str,
+    here: &str,
+) -> Shell {
     let title = format!("{what}{} · {}", view.state.opening.vehicle, view.state.sheet.name);
     let mut shell = fill::shell(shop, theme_of(headers), kind, &title, here);
     shell.job = Some(fill::job_head(view));
@@ -123,24 +131,64 @@ pub(super) async fn prepare(State(shop): Shop, headers: HeaderMap, Path(job): Pa
     }
 }
 
-pub(super) async fn outcome(State(shop): Shop, headers: HeaderMap, Path(job): Path<String>) -> Response {
+pub(super) async fn outcome(
+    State(shop): Shop,
+    Extension(options): Extension<Options>,
+    headers: HeaderMap,
+    Path(job): Path<String>,
+) -> Response {
     match shop.view(&job).await {
         Ok(view) => {
             let here = format!("/job/{job}/outcome");
             let shell = job_shell(&shop, &headers, &view, Page::Outcome, "Outcome: ", &here);
-            page(&fill::outcome(&view, &shop.name, shell))
+            page(&fill::outcome(&view, &shop.name, shell, options.proof_pdf.is_some()))
         }
         Err(why) => error(&headers, &why),
     }
 }
 
-pub(super) async fn proof(State(shop): Shop, headers: HeaderMap, Path(job): Path<String>) -> Response {
+pub(super) async fn proof(
+    State(shop): Shop,
+    Extension(options): Extension<Options>,
+    headers: HeaderMap,
+    Path(job): Path<String>,
+) -> Response {
     match shop.view(&job).await {
         Ok(view) => {
             let here = format!("/job/{job}/proof");
             let shell = job_shell(&shop, &headers, &view, Page::Outcome, "Proof sheet: ", &here);
-            page(&fill::proof(&view, &shop.name, shell))
+            page(&fill::proof(&view, &shop.name, shell, options.proof_pdf.is_some()))
         }
+        Err(why) => error(&headers, &why),
+    }
+}
+
+/// The proof sheet as a PDF, kept as printed.
+pub(super) async fn proof_pdf(
+    State(shop): Shop,
+    Extension(options): Extension<Options>,
+    headers: HeaderMap,
+    Path(job): Path<String>,
+) -> Response {
+    let Some(make) = options.proof_pdf else {
+        let cure = "Print the proof page instead.";
+        return trouble(
+            &headers,
+            StatusCode::NOT_FOUND,
+            "no-pdf",
+            "There is no PDF here",
+            "This workshop makes none.",
+            cure,
+        );
+    };
+    let made = async {
+        let (view, loaded) = (shop.view(&job).await?, shop.load(&job).await?);
+        let bytes = make(&view, &shop.name).map_err(AppError::Paper)?;
+        shop.keep_paper(&loaded, "application/pdf", bytes.clone()).await?;
+        Ok::<_, AppError>(bytes)
+    };
+    match made.await {
+        Ok(bytes) => ([(header::CONTENT_TYPE, "application/pdf")], bytes).into_response(),
         Err(why) => error(&headers, &why),
     }
 }
@@ -151,7 +199,12 @@ pub(super) async fn theme(Form(form): Form<Vec<(String, String)>>) -> Response {
     let theme = Theme::from_word(get("theme"));
     // Only a path of this server: "//host" would lead elsewhere.
     let back = get("back");
-    let back = if back.starts_with('/') && !back.starts_with("//") && back.is_ascii() && !back.contains(['\\', '\r', '\n']) { back } else { "/" };
+    let back =
+        if back.starts_with('/') && !back.starts_with("//") && back.is_ascii() && !back.contains(['\\', '\r', '\n']) {
+            back
+        } else {
+            "/"
+        };
     let cookie = format!("theme={}; Path=/; Max-Age=31536000; SameSite=Strict", theme.word());
     ([(header::SET_COOKIE, cookie)], Redirect::to(back)).into_response()
 }

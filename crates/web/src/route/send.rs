@@ -41,7 +41,15 @@ pub(super) async fn log(State(shop): Shop, Path(job): Path<String>, headers: Hea
         Err(AppError::Words(why)) if !wants_json(&headers) => {
             let words = format!("{}. {}", why.what, why.hint);
             let wrong = Some((why.field.clone(), words));
-            shown(&shop, &headers, &job, &entered, StatusCode::UNPROCESSABLE_ENTITY, Flash { wrong, ..Flash::default() }).await
+            shown(
+                &shop,
+                &headers,
+                &job,
+                &entered,
+                StatusCode::UNPROCESSABLE_ENTITY,
+                Flash { wrong, ..Flash::default() },
+            )
+            .await
         }
         Err(why) => error(&headers, &why),
     }

@@ -70,7 +70,8 @@ pub(super) fn with_units(form: Vec<(String, String)>) -> BTreeMap<String, String
 
 fn is_plain(value: &str) -> bool {
     let value = value.trim();
-    !value.is_empty() && value.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '+' | '−' | ' ' | '±'))
+    !value.is_empty()
+        && value.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '+' | '−' | ' ' | '±'))
 }
 
 fn json(bytes: &[u8]) -> Result<BTreeMap<String, String>, String> {
@@ -90,7 +91,9 @@ fn json(bytes: &[u8]) -> Result<BTreeMap<String, String>, String> {
                 None => number.to_string(),
             },
             Value::Null => continue,
-            Value::Array(_) | Value::Object(_) => return Err(format!("“{name}” must be a text, a number or true/false")),
+            Value::Array(_) | Value::Object(_) => {
+                return Err(format!("“{name}” must be a text, a number or true/false"));
+            }
         };
         all.insert(name, text);
     }

@@ -76,8 +76,8 @@ pub struct OutcomeView {
     /// The tape as SVG.
     pub tape: String,
     pub log: Vec<LogLine>,
-    /// The proof sheet can be had.
-    pub proof: bool,
+    /// The proof sheet can be had as a PDF.
+    pub pdf: bool,
 }
 
 /// The proof sheet as a page.
@@ -96,6 +96,8 @@ pub struct ProofView {
     /// Gates that were overridden, with the typed reason.
     pub overrides: Vec<String>,
     pub tape: String,
+    /// It can be had as a PDF.
+    pub pdf: bool,
     /// Model version and hash of the log.
     pub stamp: String,
 }

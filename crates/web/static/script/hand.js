@@ -76,6 +76,7 @@ addEventListener('submit', async e => {
   const free = () => { delete form.dataset.sent; for (const b of $$('button', form)) b.disabled = false; };
   if (kept().length) { keep.set(KEPT, [...kept(), entry]); await sendKept(); typedAway(form); free(); await refetch(); return; }
   // First attempt: a refusal is shown where it belongs, on the page, not in the line about the connection.
+  inHand = true;
   keep.set(KEPT, [entry]);
   let answer, text = '';
   try {
@@ -83,6 +84,7 @@ addEventListener('submit', async e => {
     text = await response.text();
     answer = response.status >= 500 ? 'later' : response.ok ? 'done' : 'no';
   } catch { answer = 'later'; }
+  inHand = false;
   if (answer === 'later') { lost(); typedAway(form); free(); sendKept(); return; }
   keep.set(KEPT, kept().filter(k => k.fields.find(f => f[0] === 'id')?.[1] !== id));
   back();

@@ -1,6 +1,6 @@
 // Entries are kept on this device until the server has answered, and sent in order, once: the id makes a repeat harmless.
 const KEPT = 'entries-kept';
-let sending = null, gone = 0, connected = true;
+let sending = null, gone = 0, connected = true, inHand = false;
 const kept = () => keep.get(KEPT, []);
 function answerOf(response, data) {
   if (response.ok) return { done: true, seq: data?.accepted?.seq ?? data?.seq };
@@ -37,13 +37,14 @@ async function flush() {
   showWire();
 }
 function sendKept() {
+  if (inHand) return sending;
   sending ??= flush().finally(() => { sending = null; });
   return sending;
 }
 function lost() { if (connected) { connected = false; gone = Date.now(); } showWire(); }
 function back() { if (!connected) { connected = true; refetch(); } showWire(); }
 function showWire() {
-  const wire = $('#wire'), all = kept(), stuck = all.find(e => e.no);
+  const wire = $('#wire'), all = inHand ? [] : kept(), stuck = all.find(e => e.no);
   body.classList.toggle('stale', !connected);
   wire.hidden = connected && !all.length;
   if (wire.hidden) return;

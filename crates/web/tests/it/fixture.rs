@@ -653,7 +653,7 @@ fn outcome() -> OutcomeView {
         owed: Vec::new(),
         tape: tape_svg(480.0),
         log: log(),
-        proof: true,
+        pdf: true,
     }
 }
 
@@ -676,6 +676,7 @@ fn proof() -> ProofView {
         torques: vec![line("Drain", "25 N·m", "new seal"), line("Level", "20 N·m", "new seal")],
         overrides: vec!["Tilt above the limit: “floor slopes, computed instead”.".into()],
         tape: tape_svg(480.0),
+        pdf: true,
         stamp: "Model 0.1.0 · log 3f9c…e1".into(),
     }
 }

@@ -3,3 +3,4 @@
 mod asset;
 mod fixture;
 mod page;
+mod route;

@@ -1,0 +1,274 @@
+//! Requests against a workshop in a temporary folder, without a network.
+
+use std::sync::Arc;
+
+use app::{OpenJob, SystemClock, Workshop};
+use axum::body::{Body, to_bytes};
+use axum::http::{Request, Response, StatusCode, header};
+use job::command::Opening;
+use serde_json::Value;
+use tower::ServiceExt;
+
+struct Shop {
+    shop: Arc<Workshop>,
+    /// Lives as long as the workshop's file.
+    _folder: tempfile::TempDir,
+}
+
+const JOB: &str = "test-job";
+
+impl Shop {
+    async fn new(demo: bool) -> Self {
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        let file = folder.path().join("shop.sqlite");
+        let shop = Workshop::open(&file, Arc::new(SystemClock), "Test workshop", demo).await.expect("a workshop");
+        let opening = Opening {
+            sheet: shop.sheets()[0].text.clone(),
+            vehicle: "Blue <estate>".to_owned(),
+            odometer_km: None,
+            fluid_age_km: None,
+            fluid: String::new(),
+            technician: "Tester".to_owned(),
+            demo: false,
+            severe: false,
+            fill_ml: None,
+        };
+        shop.open_job(OpenJob { id: JOB.to_owned(), opening, at_ms: None }).await.expect("a job");
+        Self { shop: Arc::new(shop), _folder: folder }
+    }
+
+    async fn send(&self, request: Request<Body>) -> Response<Body> {
+        web::router(self.shop.clone(), web::Options::default()).oneshot(request).await.expect("an answer")
+    }
+
+    async fn get(&self, path: &str) -> (StatusCode, String) {
+        let answer = self.send(Request::get(path).body(Body::empty()).expect("a request")).await;
+        (answer.status(), text(answer).await)
+    }
+
+    async fn form(&self, path: &str, body: &str) -> Response<Body> {
+        let request = Request::post(path).header(header::CONTENT_TYPE, "application/x-www-form-urlencoded");
+        self.send(request.body(Body::from(body.to_owned())).expect("a request")).await
+    }
+
+    async fn json(&self, body: &str) -> (StatusCode, Value) {
+        let request = Request::post(format!("/job/{JOB}/log"))
+            .header(header::CONTENT_TYPE, "application/json")
+            .header(header::ACCEPT, "application/json");
+        let answer = self.send(request.body(Body::from(body.to_owned())).expect("a request")).await;
+        let status = answer.status();
+        (status, serde_json::from_str(&text(answer).await).expect("JSON"))
+    }
+
+    async fn entries(&self) -> u64 {
+        self.shop.view(JOB).await.expect("the job").state.last_seq
+    }
+}
+
+async fn text(answer: Response<Body>) -> String {
+    let bytes = to_bytes(answer.into_body(), 10_000_000).await.expect("a body");
+    String::from_utf8(bytes.to_vec()).expect("text")
+}
+
+fn log() -> String {
+    format!("/job/{JOB}/log")
+}
+
+#[tokio::test]
+async fn law_every_page_answers_and_is_guarded() {
+    let shop = Shop::new(false).await;
+    for path in ["/", "/health", "/static/sw.js", "/manifest.webmanifest", "/nowhere", "/job/none"]
+        .map(str::to_owned)
+        .into_iter()
+        .chain(["", "/prepare", "/outcome", "/proof", "/fragment"].map(|end| format!("/job/{JOB}{end}")))
+    {
+        let answer = shop.send(Request::get(&path).body(Body::empty()).expect("a request")).await;
+        let lost = path == "/nowhere" || path == "/job/none";
+        assert_eq!(answer.status(), if lost { StatusCode::NOT_FOUND } else { StatusCode::OK }, "{path}");
+        let policy = answer.headers()["content-security-policy"].to_str().expect("text").to_owned();
+        assert!(policy.contains("default-src 'none'") && !policy.contains("unsafe"), "{path}: {policy}");
+        assert_eq!(answer.headers()["x-content-type-options"], "nosniff", "{path}");
+        let body = text(answer).await;
+        assert!(!body.contains("<estate>") && !body.contains(" style="), "{path}");
+    }
+}
+
+#[tokio::test]
+async fn law_assets_with_a_hash_are_kept_and_others_asked_for_again() {
+    let shop = Shop::new(false).await;
+    for (path, keep) in
+        [(web::assets::style_address(), "immutable"), ("/static/app.css?0", "no-cache"), ("/", "no-store")]
+    {
+        let answer = shop.send(Request::get(path).body(Body::empty()).expect("a request")).await;
+        assert!(answer.headers()["cache-control"].to_str().expect("text").contains(keep), "{path}");
+    }
+    let worker = shop.send(Request::get("/static/sw.js").body(Body::empty()).expect("a request")).await;
+    assert_eq!(worker.headers()["service-worker-allowed"], "/");
+}
+
+#[tokio::test]
+async fn law_a_form_is_taken_once_however_often_it_is_sent() {
+    let shop = Shop::new(false).await;
+    let body = "do=prove&plug=fill&turned=yes&id=tap-1&seq=1";
+    for _ in 0..3 {
+        let answer = shop.form(&log(), body).await;
+        assert_eq!(answer.status(), StatusCode::SEE_OTHER);
+        assert_eq!(answer.headers()[header::LOCATION], format!("/job/{JOB}"));
+    }
+    assert_eq!(shop.entries().await, 2);
+}
+
+#[tokio::test]
+async fn law_a_plain_number_takes_the_unit_beside_its_field() {
+    let shop = Shop::new(false).await;
+    let answer = shop.form(&log(), "do=reading&temperature=38%2C5&temperature_unit=%C2%B0C&id=r1&seq=1").await;
+    assert_eq!(answer.status(), StatusCode::SEE_OTHER);
+    // 101.3 °F = 38.5 °C, by (101.3 − 32) / 1.8.
+    let answer = shop.form(&log(), "do=reading&temperature=101.3+%C2%B0F&temperature_unit=%C2%B0C&id=r2&seq=1").await;
+    assert_eq!(answer.status(), StatusCode::SEE_OTHER);
+    for reading in &shop.shop.view(JOB).await.expect("the job").state.readings {
+        assert!((reading.temp_c.celsius() - 38.5).abs() < 0.01, "{reading:?}");
+    }
+}
+
+#[tokio::test]
+async fn law_a_refusal_keeps_what_was_entered_and_offers_its_override() {
+    let shop = Shop::new(false).await;
+    // Nothing is drained before the fill plug is proven, and no reason passes that gate.
+    let answer = shop.form(&log(), "do=open&plug=drain&id=o1&seq=1").await;
+    assert_eq!(answer.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    let page = text(answer).await;
+    assert!(page.contains("NOT YET") && page.contains("fill-plug-not-proven") && !page.contains("Do it anyway"));
+    for (n, body) in ["do=prove&plug=fill&turned=yes", "do=prove&plug=level&turned=yes"].iter().enumerate() {
+        let sent = shop.form(&log(), &format!("{body}&id=p{n}&seq={}", n + 1)).await;
+        assert_eq!(sent.status(), StatusCode::SEE_OTHER);
+    }
+    // The level plug with the engine off may be opened against a typed reason.
+    let answer = shop.form(&log(), "do=open&plug=level&id=o2&seq=3").await;
+    let page = text(answer).await;
+    assert!(page.contains("engine-not-idling") && page.contains("Do it anyway"), "{page}");
+    let gates = page.split("name=\"override\" value=\"").nth(1).and_then(|rest| rest.split('"').next()).expect("gates");
+    let again = format!("do=open&plug=level&id=o3&seq=3&override={gates}&reason=taken+over+half+done");
+    assert_eq!(shop.form(&log(), &again).await.status(), StatusCode::SEE_OTHER);
+    let overridden = shop.shop.view(JOB).await.expect("the job").state.overrides;
+    assert!(overridden.iter().any(|over| over.reason == "taken over half done"));
+    let (_, page) = shop.get(&format!("/job/{JOB}")).await;
+    assert!(page.contains("LEVEL PLUG OUT") && page.contains("gate overridden"));
+}
+
+#[tokio::test]
+async fn law_what_is_not_understood_stands_in_the_form_again() {
+    let shop = Shop::new(false).await;
+    let body = "do=level-vehicle&pitch=steep&pitch_unit=%C2%B0&roll=0.5&roll_unit=%C2%B0&id=t1&seq=1";
+    let answer = shop.form(&log(), body).await;
+    assert_eq!(answer.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    let page = text(answer).await;
+    assert!(page.contains("value=\"steep\"") && page.contains("aria-invalid=\"true\""));
+}
+
+#[tokio::test]
+async fn law_someone_else_s_entry_is_a_conflict_but_a_reading_never_is() {
+    let shop = Shop::new(false).await;
+    assert_eq!(shop.form(&log(), "do=prove&plug=fill&id=a&seq=1").await.status(), StatusCode::SEE_OTHER);
+    let late = shop.form(&log(), "do=prove&plug=level&id=b&seq=1").await;
+    assert_eq!(late.status(), StatusCode::CONFLICT);
+    assert!(text(late).await.contains("SOMEONE ELSE ENTERED"));
+    let reading = shop.form(&log(), "do=reading&temperature=30&temperature_unit=%C2%B0C&id=c&seq=1").await;
+    assert_eq!(reading.status(), StatusCode::SEE_OTHER);
+}
+
+#[tokio::test]
+async fn law_a_held_act_without_script_is_asked_for_once_more() {
+    let shop = Shop::new(false).await;
+    let page = text(shop.form(&log(), "do=stop&because=too+late+today&hold=yes&id=s1&seq=1").await).await;
+    assert!(page.contains("name=\"held\"") && page.contains("value=\"too late today\""));
+    assert_eq!(shop.entries().await, 1);
+    let sure = shop.form(&log(), "do=stop&because=too+late+today&hold=yes&held=yes&id=s1&seq=1").await;
+    assert_eq!(sure.status(), StatusCode::SEE_OTHER);
+    assert_eq!(shop.entries().await, 2);
+}
+
+#[tokio::test]
+async fn law_scanner_apps_send_json() {
+    let shop = Shop::new(false).await;
+    let (status, answer) = shop.json(r#"{"do":"reading","temperature_c":38.0,"source":"reader"}"#).await;
+    assert_eq!((status, &answer["accepted"]["seq"]), (StatusCode::OK, &Value::from(2)));
+    let (status, answer) = shop.json(r#"{"do":"open","plug":"drain","id":"x1"}"#).await;
+    assert_eq!(
+        (status, &answer["refused"]["code"]),
+        (StatusCode::UNPROCESSABLE_ENTITY, &Value::from("fill-plug-not-proven"))
+    );
+    let (status, answer) = shop.json(r#"{"do":"dance"}"#).await;
+    assert_eq!((status, &answer["error"]["code"]), (StatusCode::UNPROCESSABLE_ENTITY, &Value::from("words")));
+    for nonsense in ["[1]", "{", r#"{"do":{"a":1}}"#, ""] {
+        assert_eq!(shop.json(nonsense).await.0, StatusCode::BAD_REQUEST, "{nonsense}");
+    }
+    for nonsense in [r#"{"do":"reading","temperature_c":1e999}"#, r#"{"do":"reading","temperature_c":-400}"#] {
+        assert!(shop.json(nonsense).await.0.is_client_error(), "{nonsense}");
+    }
+    assert_eq!(shop.entries().await, 2);
+}
+
+#[tokio::test]
+async fn law_other_sites_and_large_bodies_are_turned_away() {
+    let shop = Shop::new(false).await;
+    let body = "do=prove&plug=fill&id=a&seq=1";
+    for (name, value) in [("sec-fetch-site", "cross-site"), ("origin", "http://elsewhere.example")] {
+        let request = Request::post(log()).header(header::CONTENT_TYPE, "application/x-www-form-urlencoded");
+        let request = request.header(header::HOST, "shop.local").header(name, value).body(Body::from(body));
+        assert_eq!(shop.send(request.expect("a request")).await.status(), StatusCode::FORBIDDEN, "{name}");
+    }
+    let large = format!("do=note&text={}&id=n&seq=1", "x".repeat(2 * 1024 * 1024));
+    assert!(shop.form(&log(), &large).await.status().is_client_error());
+    assert_eq!(shop.entries().await, 1);
+}
+
+#[tokio::test]
+async fn law_the_theme_is_kept_and_leads_back_here_only() {
+    let shop = Shop::new(false).await;
+    for (back, to) in [("/job/x", "/job/x"), ("//elsewhere.example", "/"), ("https://elsewhere.example", "/")] {
+        let answer = shop.form("/theme", &format!("theme=dark&back={back}")).await;
+        assert_eq!(answer.headers()[header::LOCATION], to, "{back}");
+        assert!(answer.headers()[header::SET_COOKIE].to_str().expect("text").starts_with("theme=dark;"));
+    }
+    let request = Request::get("/").header(header::COOKIE, "a=b; theme=dark").body(Body::empty());
+    assert!(text(shop.send(request.expect("a request")).await).await.contains("data-theme=\"dark\""));
+}
+
+#[tokio::test]
+async fn law_a_job_is_opened_from_the_floor() {
+    let shop = Shop::new(false).await;
+    let sheet = &shop.shop.sheets()[0].name;
+    let body = format!(
+        "do=open-job&id=floor-1&seq=0&sheet={sheet}&vehicle=Van&odometer=120+000&odometer_unit=km&technician=T"
+    );
+    let answer = shop.form("/job", &body).await;
+    assert_eq!(answer.headers()[header::LOCATION], "/job/floor-1/prepare");
+    let bad = shop.form("/job", "do=open-job&id=floor-2&sheet=none&vehicle=Van&technician=T").await;
+    assert_eq!(bad.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(text(bad).await.contains("value=\"Van\""));
+}
+
+#[tokio::test]
+async fn law_the_stream_begins_with_the_figures() {
+    let shop = Shop::new(false).await;
+    let request = Request::get(format!("/job/{JOB}/live")).body(Body::empty()).expect("a request");
+    let answer = shop.send(request).await;
+    assert_eq!(answer.headers()["x-accel-buffering"], "no");
+    assert!(answer.headers().get(header::CONTENT_ENCODING).is_none());
+    let mut body = answer.into_body().into_data_stream();
+    let first = futures_util::StreamExt::next(&mut body).await.expect("an event").expect("bytes");
+    let event = std::str::from_utf8(&first).expect("text");
+    let figures: Value = serde_json::from_str(event.trim().strip_prefix("data: ").expect("data")).expect("JSON");
+    assert_eq!(figures["seq"], 1);
+    assert!(first.len() < 2048);
+}
+
+#[tokio::test]
+async fn law_a_demo_workshop_says_so_on_every_page() {
+    let shop = Shop::new(true).await;
+    for path in ["/".to_owned(), format!("/job/{JOB}"), format!("/job/{JOB}/prepare"), format!("/job/{JOB}/outcome")] {
+        let (_, page) = shop.get(&path).await;
+        assert!(page.contains("class=\"band top\"") && page.contains("<title>DEMO"), "{path}");
+    }
+}
