@@ -16,7 +16,7 @@ pub mod demo;
 pub use clock::{Clock, ScaledClock, SystemClock};
 pub use error::AppError;
 pub use forecast::outlook;
-pub use paper::{bench_list, proof, tape};
+pub use paper::{bench_list, proof, proof_pdf, tape};
 pub use record::{Loaded, LogLine};
 pub use send::{Answer, Sent, What};
 pub use view::{FloorRow, JobView, Live, view_of};

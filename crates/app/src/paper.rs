@@ -66,6 +66,14 @@ pub fn proof(view: &JobView, workshop: &str) -> Proof {
     }
 }
 
+/// The proof sheet as a PDF.
+///
+/// # Errors
+/// What kept the paper from being set, in words.
+pub fn proof_pdf(view: &JobView, workshop: &str) -> Result<Vec<u8>, String> {
+    report::pdf(&proof(view, workshop)).map_err(|why| why.to_string())
+}
+
 fn day(ms: i64) -> String {
     stamp(ms, "%Y-%m-%d")
 }

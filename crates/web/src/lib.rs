@@ -6,6 +6,8 @@
 pub mod assets;
 mod fill;
 mod route;
+mod serve;
 pub mod view;
 
 pub use route::{Options, ProofPdf, router};
+pub use serve::serve;
