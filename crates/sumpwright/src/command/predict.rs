@@ -119,6 +119,8 @@ fn text(
         )
     };
     let reaches = match told.reaches {
+        _ if told.temperature > window.high => "above it now: too hot to set the level",
+        _ if window.contains(told.temperature) => "inside now",
         Reaches::Yes => "yes",
         Reaches::Unsure => "perhaps: the times below hold if it does",
         Reaches::No => "no, not at this idle",
@@ -129,6 +131,10 @@ fn text(
     lines.extend(told.closes_s.map(|closes| ("Closes", when(closes))));
     lines.extend(told.dwell_s.map(|dwell| {
         ("Stays open", format!("{} ({} to {})", seconds(dwell.p50), seconds(dwell.p10), seconds(dwell.p90)))
+    }));
+    lines.extend(told.back_s.map(|back| {
+        let back = back.map(|wait| wait + told.now_s);
+        ("Back in it", format!("{}, with the engine off", when(back)))
     }));
     lines.extend(told.ends_at.map(|ends| {
         let span = print::temperature_span(Span { low: ends.p10, high: ends.p90 }, units);
