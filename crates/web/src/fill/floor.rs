@@ -55,7 +55,7 @@ fn open_row(row: &FloorRow) -> JobRow {
         vehicle: row.vehicle.clone(),
         unit: row.title.clone(),
         stands: row.stage.clone(),
-        waits_for: split_verb(&row.waits_for).0.trim_end_matches('.').to_owned(),
+        waits_for: split_verb(row.waits_for.trim_end_matches('.')).0,
         temperature: live.and_then(|l| l.temperature_c).map_or_else(String::new, |t| format!("{t:.1} °C")),
         band,
         band_word: band_word.to_owned(),

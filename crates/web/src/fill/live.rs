@@ -30,17 +30,17 @@ pub(crate) fn live(view: &JobView) -> Live {
         tenths,
         unit: "°C".to_owned(),
         rate: now.rate_c_per_min.filter(|r| r.is_finite()).map_or_else(String::new, rate),
-        age_s: now.reading_age_s.and_then(seconds),
+        age_s: now.reading_age_s.filter(|_| !now.ended).and_then(seconds),
         source: source.to_owned(),
         band,
         band_word: word(view, band).to_owned(),
-        pointer: now.temperature_c.map(|t| along(view, t)),
+        pointer: now.temperature_c.filter(|_| !now.ended).map(|t| along(view, t)),
         forecast: forecast(view, band),
         mood,
-        verb: verb.to_owned(),
+        say: if cue == Cue::None { String::new() } else { verb.clone() },
+        verb,
         why: detail.map_or_else(|| now.why.clone(), |detail| format!("{detail}. {}", now.why)),
         cue: if now.ended { Cue::None } else { cue },
-        say: if cue == Cue::None { String::new() } else { now.verb.clone() },
         out: now
             .plugs_out
             .iter()
@@ -49,17 +49,18 @@ pub(crate) fn live(view: &JobView) -> Live {
     }
 }
 
-/// "Prove that it turns: Fill plug (hexagon 8 mm, right side)": the verb stays short, what stands in brackets goes to the why.
-pub(crate) fn split_verb(verb: &str) -> (&str, Option<String>) {
-    match verb.split_once(" (") {
-        Some((short, rest)) if rest.ends_with(')') && !rest.contains('(') => {
-            let detail = rest.trim_end_matches(')');
-            let mut letters = detail.chars();
-            let first = letters.next().map(|c| c.to_uppercase().collect::<String>()).unwrap_or_default();
-            (short, Some(format!("{first}{}", letters.as_str())))
-        }
-        _ => (verb, None),
-    }
+/// "Open the drain plug (hexagon 8 mm, rear edge) and let it drain": the verb stays short, what stands in brackets goes
+/// to the why.
+pub(crate) fn split_verb(verb: &str) -> (String, Option<String>) {
+    let parts = verb
+        .split_once(" (")
+        .and_then(|(before, rest)| rest.split_once(')').map(|(inside, after)| (before, inside, after)));
+    let Some((before, inside, after)) = parts.filter(|(_, inside, _)| !inside.contains('(')) else {
+        return (verb.to_owned(), None);
+    };
+    let mut letters = inside.chars();
+    let first = letters.next().map(|c| c.to_uppercase().collect::<String>()).unwrap_or_default();
+    (format!("{before}{after}"), Some(format!("{first}{}", letters.as_str())))
 }
 
 /// "LEVEL PLUG OUT".

@@ -9,15 +9,15 @@ use crate::view::{BudgetLine, FigureView, LedgerLine, OutcomeView, ProofLine, Pr
 /// What came of the job so far.
 pub(crate) fn outcome(view: &JobView, workshop: &str, shell: Shell, pdf: bool) -> OutcomeView {
     let paper = app::proof(view, workshop);
-    let figure = |title: &str, value: &str, doubt: &str, words: &str| figure(title, value, doubt, words);
     let next: Vec<String> = paper.next_due.iter().map(|(_, value)| value.clone()).collect();
     let (next_due, rest) = next.split_first().map_or(("not known", &[][..]), |(first, rest)| (first.as_str(), rest));
     OutcomeView {
         job: view.job.clone(),
         verdict: paper.verdict.clone(),
         why: view.live.why.clone(),
-        as_found: figure(&paper.as_found.label, &paper.as_found.value, &paper.as_found.doubt, &paper.as_found.words),
-        as_left: figure(&paper.as_left.label, &paper.as_left.value, &paper.as_left.doubt, &paper.as_left.words),
+        as_found: figure(&paper.as_found.label, &paper.as_found.value, &paper.as_found.words),
+        as_left: figure(&paper.as_left.label, &paper.as_left.value, &paper.as_left.words),
+        doubt_note: paper.as_left.doubt.clone(),
         reference: paper.ledger.head.get(2).cloned().unwrap_or_default(),
         ledger: ledger(&paper.ledger.rows, &paper.ledger.total),
         balance: balance(&view.outcome),
@@ -37,10 +37,9 @@ fn pairs(rows: &[(String, String)]) -> String {
 }
 
 /// "−20 ± 45 mL" as a large figure and its doubt beside it.
-fn figure(title: &str, value: &str, doubt: &str, words: &str) -> FigureView {
+fn figure(title: &str, value: &str, words: &str) -> FigureView {
     let (large, beside) = value.split_once('±').map_or((value, String::new()), |(v, d)| (v, format!("±{d}")));
-    let says = if doubt.is_empty() { words.to_owned() } else { format!("{words} ({doubt})") };
-    FigureView { title: title.to_owned(), value: large.trim().to_owned(), doubt: beside, says }
+    FigureView { title: title.to_owned(), value: large.trim().to_owned(), doubt: beside, says: words.to_owned() }
 }
 
 fn ledger(rows: &[Vec<String>], total: &[String]) -> Vec<LedgerLine> {
@@ -120,8 +119,9 @@ pub(crate) fn proof(view: &JobView, workshop: &str, shell: Shell, pdf: bool) -> 
         job: view.job.clone(),
         workshop: paper.workshop.clone(),
         verdict: paper.verdict.clone(),
-        figures: [&paper.as_found, &paper.as_left].map(|f| figure(&f.label, &f.value, &f.doubt, &f.words)).to_vec(),
+        figures: [&paper.as_found, &paper.as_left].map(|f| figure(&f.label, &f.value, &f.words)).to_vec(),
         lines: facts,
+        doubt_note: paper.as_left.doubt.clone(),
         reference: paper.ledger.head.get(2).cloned().unwrap_or_default(),
         ledger: ledger(&paper.ledger.rows, &paper.ledger.total),
         torques: paper.torques.rows.iter().map(torque).collect(),

@@ -5,15 +5,20 @@ use app::JobView;
 use super::under::section_svg;
 use crate::view::{BenchGroup, BenchLine, CautionView, PlugLine, PrepareView, Shell, TorqueLine};
 
+/// Letters that fit in front of a line.
+const AMOUNT: usize = 7;
+
 /// The bench list of a job.
 pub(crate) fn prepare(view: &JobView, shell: Shell) -> PrepareView {
     let (sheet, plan) = (&view.state.sheet, &view.plan);
-    let line = |(i, item): (usize, &job::plan::BenchItem)| BenchLine {
-        key: format!("bench-{i}"),
-        amount: item.how_much.clone(),
-        what: item.what.clone(),
-        note: String::new(),
-        ticked: false,
+    let line = |(i, item): (usize, &job::plan::BenchItem)| {
+        // A count or a volume stands in front; anything longer is a remark.
+        let (amount, note) = if item.how_much.chars().count() <= AMOUNT {
+            (item.how_much.clone(), String::new())
+        } else {
+            (String::new(), item.how_much.clone())
+        };
+        BenchLine { key: format!("bench-{i}"), amount, what: item.what.clone(), note, ticked: false }
     };
     let torque = |row: &job::plan::TorqueRow| TorqueLine {
         plug: row.plug.clone(),

@@ -52,7 +52,7 @@ pub(crate) fn under(workshop: &Workshop, view: &JobView, flash: &Flash) -> Under
         banners: banners(view, flash),
         caution: view.prompt.caution.as_deref().map(caution),
         act: main.map(|button| main_act(view, button, looking).weight(weight)),
-        scale: Some(scale(view)),
+        scale: (!view.live.ended).then(|| scale(view)),
         runoff: looking.then(|| runoff(view)),
         tape: tape_svg(view),
         section: section_svg(view),
@@ -83,7 +83,10 @@ fn plug_view(view: &JobView, plug: &sheet::Plug) -> PlugView {
 }
 
 fn engine(view: &JobView) -> Engine {
-    Engine { idling: view.state.idling_since_ms.is_some(), since_s: view.live.idling_s.and_then(seconds) }
+    Engine {
+        idling: view.state.idling_since_ms.is_some(),
+        since_s: view.live.idling_s.filter(|_| !view.live.ended).and_then(seconds),
+    }
 }
 
 /// In the demo nobody can look under the vehicle, so the page says what would be seen there.

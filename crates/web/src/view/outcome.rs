@@ -63,6 +63,8 @@ pub struct OutcomeView {
     pub why: String,
     pub as_found: FigureView,
     pub as_left: FigureView,
+    /// What "±" means; empty when there is no figure.
+    pub doubt_note: String,
     /// "at 20 °C".
     pub reference: String,
     pub ledger: Vec<LedgerLine>,
@@ -89,6 +91,8 @@ pub struct ProofView {
     pub workshop: String,
     pub verdict: String,
     pub figures: Vec<FigureView>,
+    /// What "±" means; empty when there is no figure.
+    pub doubt_note: String,
     pub lines: Vec<ProofLine>,
     pub ledger: Vec<LedgerLine>,
     pub reference: String,

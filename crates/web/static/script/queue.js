@@ -49,8 +49,8 @@ function showWire() {
   wire.hidden = connected && !all.length;
   if (wire.hidden) return;
   const lines = [];
-  if (!connected) lines.push(`Connection gone ${clock((Date.now() - gone) / 1000)}. The figures are that old.`);
-  if (all.length && !stuck) lines.push(`${all.length === 1 ? 'One entry is' : `${all.length} entries are`} kept on this device and sent when it is back.`);
+  if (!connected) lines.push(`Connection gone ${clock((Date.now() - gone) / 1000)}. What is shown is that old.`);
+  if (all.length && !stuck) lines.push(`${all.length === 1 ? 'One entry is' : `${all.length} entries are`} kept here and sent when it is back.`);
   if (stuck) lines.push(`Kept: “${stuck.label}” of ${new Date(stuck.made).toLocaleTimeString()}. ${stuck.no}`);
   const text = lines.join(' ') || 'Sending…';
   if (wire.dataset.text === text) return;
