@@ -5,9 +5,13 @@
 
 pub mod ageing;
 pub mod balance;
+pub mod blend;
+pub mod colour;
 mod error;
 pub mod expansion;
+pub mod fit;
 pub mod level;
+pub mod montecarlo;
 pub mod renewal;
 pub mod runoff;
 pub mod torque;

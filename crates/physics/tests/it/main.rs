@@ -1,8 +1,12 @@
 //! Integration tests of the formulas, one module a subject.
 
 mod balance;
+mod blend;
+mod colour;
+mod fit;
 mod fluid;
 mod level;
+mod montecarlo;
 mod renewal;
 mod runoff;
 mod torque;
