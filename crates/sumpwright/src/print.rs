@@ -72,7 +72,12 @@ impl From<job::words::WordsError> for Fault {
 pub fn finish(result: Result<Answer, Fault>, json: bool) -> ExitCode {
     match result {
         Ok(answer) => {
-            let text = if json { format!("{:#}\n", answer.json) } else { ended(answer.text) };
+            // A server has said its one document while it ran.
+            let text = match (json, &answer.json) {
+                (true, Value::Null) => String::new(),
+                (true, document) => format!("{document:#}\n"),
+                (false, _) => ended(answer.text),
+            };
             written(&text, if answer.objection { 1 } else { 0 })
         }
         Err(fault) => fail(&fault),

@@ -11,6 +11,7 @@ mod predict;
 mod read;
 mod renew;
 mod runoff;
+mod serve;
 mod sheets;
 mod shell;
 mod torque;
@@ -49,6 +50,8 @@ pub enum Command {
     /// A job from the shell, with the same gates as the page
     #[command(subcommand)]
     Job(job::JobCommand),
+    /// The workshop server: pages for phone, tablet and desk
+    Serve(serve::Args),
     /// Copy the workshop's database while work goes on
     Backup(backup::Args),
     /// Completions for a shell
@@ -75,6 +78,7 @@ pub fn run(cli: &Cli) -> Result<Answer, Fault> {
         Command::Torque(args) => torque::run(args, units),
         Command::Fluid(args) => fluid::run(args, units),
         Command::Job(command) => job::run(command, units),
+        Command::Serve(args) => serve::run(args, cli.json),
         Command::Backup(args) => backup::run(args),
         Command::Completions(args) => shell::completions(args),
         Command::Man(args) => shell::man(args),
