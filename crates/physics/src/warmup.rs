@@ -8,6 +8,7 @@ mod grid;
 mod grid_forecast;
 #[cfg(test)]
 mod grid_test;
+mod history;
 mod outcome;
 mod quantum;
 mod report;
@@ -19,6 +20,7 @@ pub use first_order::{
     TYPICAL_SPECIFIC_HEAT, cooling_time, mixing_temperature,
 };
 pub use forecast::{FanPoint, Finding, Forecast, Interval, Knowledge, Reaches, ReadingPoint, UnitHistory};
+pub use history::{learnt, pooled};
 use quantity::{Duration, Span, Temperature};
 
 use crate::{Limits, PhysicsError};

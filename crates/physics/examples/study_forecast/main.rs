@@ -1,5 +1,5 @@
 //! How good is the forecast? Simulated vehicles of several structures, readings cut at 40–80 % of the way to the window.
-//! F is the family of the grid; X and Y were used while the forecast was made; Z was not.
+//! F is the family of the grid; X, Y and Z (harsh) were looked at while the forecast was made; W was not.
 //!
 //! `cargo run -p physics --release --example study_forecast [trials per structure]`
 
@@ -170,11 +170,15 @@ fn study(name: &str, make: fn(&mut Draws) -> Truth, seed: u64, trials: usize) {
 
 fn main() {
     let trials = std::env::args().nth(1).and_then(|a| a.parse().ok()).unwrap_or(600);
-    let which = std::env::args().nth(2).unwrap_or_else(|| "FXYZ".into());
+    let which = std::env::args().nth(2).unwrap_or_else(|| "FXYZW".into());
     type Make = fn(&mut Draws) -> Truth;
-    for (name, make, seed) in
-        [("F", truth::f as Make, 10), ("X", truth::x, 11), ("Y", truth::y, 12), ("Z", truth::z, 13)]
-    {
+    for (name, make, seed) in [
+        ("F", truth::f as Make, 10),
+        ("X", truth::x, 11),
+        ("Y", truth::y, 12),
+        ("Z", truth::z, 13),
+        ("W", truth::w, 14),
+    ] {
         if which.contains(name) {
             study(name, make, seed, trials);
         }

@@ -129,7 +129,7 @@ pub fn y(d: &mut Draws) -> Truth {
     Truth { fluid: out, ambient }
 }
 
-/// Z, kept for judging only: a pan and a body that stratify, a pump whose heat follows the square of a stepped idle
+/// Z, a harsh world: a pan and a body that stratify, a pump whose heat follows the square of a stepped idle
 /// (a compressor cuts in), a water jacket that heats the unit only once the engine's own circuit has opened, wind.
 pub fn z(d: &mut Draws) -> Truth {
     let ambient = d.uniform(-12.0, 34.0);
@@ -165,6 +165,58 @@ pub fn z(d: &mut Draws) -> Truth {
         pan += dt / c_pan * (0.4 * heat - mixing * (p - b) - pan_loss * air * (p - ambient));
         body += dt / c_body
             * (0.6 * heat + mixing * (p - b) + jacket * opened * (water - b) - body_loss * air * (b - ambient));
+    }
+    Truth { fluid: out, ambient }
+}
+
+/// W, kept for judging only: idle speed that follows the coolant's temperature, a cooler limited by its flow, a wax element
+/// that opens slowly, three parts of a housing one behind the other, heat that wanders a little.
+pub fn w(d: &mut Draws) -> Truth {
+    let ambient = d.uniform(-8.0, 33.0);
+    let start = ambient + if d.chance(0.3) { d.uniform(0.0, 18.0) } else { 0.0 };
+    let fluid_kg = d.uniform(4.0, 9.0);
+    let shell = [d.uniform(4.0, 12.0), d.uniform(6.0, 16.0), d.uniform(3.0, 10.0)];
+    let (film, between, air) = (d.uniform(0.05, 0.25), d.uniform(0.02, 0.1), d.uniform(0.001, 0.006));
+    let drag_0 = d.log_uniform(0.2, 1.0);
+    let drag_power = d.uniform(0.15, 0.7);
+    let (wander, wander_min) = (d.uniform(0.03, 0.15), d.uniform(1.0, 12.0));
+    let flow_kw = d.uniform(0.01, 0.09);
+    let effectiveness = d.uniform(0.3, 0.8);
+    let (wax_from, wax_lag) = (d.uniform(20.0, 72.0), d.uniform(0.5, 3.0));
+    let wax = d.chance(0.7);
+    let water_capacity = d.uniform(50.0, 140.0);
+    let (burn, warm_water) = (d.uniform(2.5, 7.0), d.uniform(82.0, 96.0));
+    let (speed_cold, speed_warm_at) = (d.uniform(1.1, 1.9), d.uniform(40.0, 75.0));
+    let (mut fluid, mut parts, mut water, mut lift) = (start, [start; 3], start, 0.0f64);
+    let mut drift = wander * d.normal();
+    let mut out = Vec::with_capacity(STEPS);
+    for _ in 0..STEPS {
+        out.push(fluid);
+        drift += -drift * DT / wander_min + wander * (2.0 * DT / wander_min).sqrt() * d.normal();
+        let cold = ((speed_warm_at - water) / (speed_warm_at - ambient).max(15.0)).clamp(0.0, 1.0);
+        let speed = 1.0 + (speed_cold - 1.0) * cold;
+        let drag =
+            drag_0 * speed.powf(1.3) * (viscosity(fluid.clamp(-20.0, 140.0)) / 40.0).powf(drag_power) * (1.0 + drift);
+        let wanted = if wax { ((fluid - wax_from) / 10.0).clamp(0.05, 1.0) } else { 1.0 };
+        lift += DT / wax_lag * (wanted - lift);
+        let cooler = flow_kw * speed * effectiveness * lift * (water - fluid);
+        let heat = 1.9 * fluid_kg;
+        let mut given = 0.0;
+        let old = parts;
+        for k in 0..3 {
+            let share = film * (fluid - old[k]) * if k == 1 { 1.0 } else { 0.5 };
+            given += share;
+            let along: f64 = [k.checked_sub(1), Some(k + 1)]
+                .iter()
+                .flatten()
+                .filter_map(|j| old.get(*j))
+                .map(|o| between * (o - old[k]))
+                .sum();
+            parts[k] += STEP_S / shell[k] * (share + along - air * (old[k] - ambient));
+        }
+        fluid += STEP_S / heat * (drag + cooler - given);
+        let radiator = if water > warm_water { 12.0 } else { 0.0 };
+        water += STEP_S / water_capacity * (burn * speed - cooler - 0.03 * (water - ambient) - radiator);
     }
     Truth { fluid: out, ambient }
 }

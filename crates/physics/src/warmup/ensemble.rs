@@ -22,6 +22,8 @@ const WANDER_MIN: f64 = 6.0;
 /// A vehicle whose evidence under the strongest wandering lags the best by more than this (natural log) is given up.
 const HOPELESS: f64 = 12.0;
 
+/// Power to which evidence is taken: less than 1, as no real unit is one of the fleet.
+const TRUST: f64 = 0.75;
 /// Steps up to now; a longer log is stepped more coarsely.
 const MOST_STEPS: f64 = 400.0;
 
@@ -171,12 +173,15 @@ pub(crate) fn predict(
     answer(&times, &paths, window)
 }
 
-/// Heating rate that the readings show, K/min, never less than a slow warm-up.
+/// The fastest rise that a third of the readings shows, K/min, never less than a slow warm-up: near to what the heat would
+/// do without losses, and it is the heat that wanders, not the little that is left of it near the end.
 fn pace(bins: &Bins) -> f64 {
     let n = bins.minutes.len();
-    let span = bins.minutes[n - 1] - bins.minutes[0];
-    let rise = bins.celsius[n - 1] - bins.celsius[0];
-    if span > 0.0 { (rise / span).clamp(0.4, 6.0) } else { 1.5 }
+    let stride = (n / 3).max(1);
+    (stride..n)
+        .map(|i| (bins.celsius[i] - bins.celsius[i - stride]) / (bins.minutes[i] - bins.minutes[i - stride]).max(0.2))
+        .fold(0.5, f64::max)
+        .min(6.0)
 }
 
 /// Weighs every vehicle under every strength of wandering.
@@ -205,7 +210,7 @@ fn weigh(evidence: &Evidence, fleet: &Fleet, expected: Option<&Expected>) -> Vec
         }
     }
     let top = fits.iter().map(|f| f.0).fold(f64::NEG_INFINITY, f64::max);
-    fits.iter_mut().for_each(|f| f.0 = libm::exp(f.0 - top));
+    fits.iter_mut().for_each(|f| f.0 = libm::exp(TRUST * (f.0 - top)));
     fits
 }
 

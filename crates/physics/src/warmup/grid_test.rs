@@ -81,3 +81,16 @@ fn val_wide_priors() {
     near("lag", mean(&p, |c| c.lag), 6.110, 0.001);
     arrivals(&p, &[(40.0, 12.357, 13.289, 14.831), (45.0, 14.49, 15.98, 18.63), (50.0, 16.72, 18.97, 23.47)]);
 }
+
+proptest::proptest! {
+    #[test]
+    fn law_arrival_is_a_rising_share(values in proptest::collection::vec(10.0..60.0f64, 1..12), target in 30.0..90.0f64) {
+        let p = posterior(&readings(&values), 0.02, &Priors::wide());
+        let last = values.len() as f64;
+        let shares: Vec<f64> = (0..60).map(|i| p.arrived(last + f64::from(i), target)).collect();
+        proptest::prop_assert!(shares.iter().all(|s| (0.0..=1.0 + 1e-12).contains(s)));
+        // Every cell whose end lies above its start gains with time.
+        let rising = p.cells.iter().all(|c| c.end > c.start + 1.0);
+        proptest::prop_assert!(!rising || shares.windows(2).all(|w| w[1] >= w[0] - 0.02));
+    }
+}

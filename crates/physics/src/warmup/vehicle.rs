@@ -53,7 +53,9 @@ pub(crate) struct Vehicle {
     coolant_rate: f64,
     thermostat: f64,
     cooler: f64,
+    /// Temperature at which the cooler opens, and whether it is the coolant's or the fluid's.
     bypass: f64,
+    by_coolant: bool,
     loss: f64,
     case_rate: f64,
     case_ratio: f64,
@@ -107,7 +109,9 @@ impl Vehicle {
             coolant_rate: log_between(u[6], 0.025, 0.2),
             thermostat: between(u[7], 76.0, 96.0),
             cooler: above(u[8], 0.25).map_or(0.0, |s| log_between(s, 0.03, 0.6)),
-            bypass: above(u[9], 0.35).map_or(-100.0, |s| between(s, 28.0, 78.0)),
+            bypass: above(u[9], 0.3)
+                .map_or(-100.0, |s| between(if s < 0.5 { 2.0 * s } else { 2.0 * s - 1.0 }, 28.0, 78.0)),
+            by_coolant: u[9] >= 0.65,
             loss: log_between(u[10], 0.002, 0.05),
             case_rate: log_between(u[11], 0.05, 1.5),
             case_ratio: log_between(u[12], 0.4, 5.0),
@@ -167,7 +171,8 @@ impl<'a> Run<'a> {
             self.fading = (dt, libm::exp(-dt / v.fast_min));
         }
         let idle = 1.0 + self.idle;
-        let open = 0.1 + 0.9 * ((self.fluid - v.bypass) * 0.16).clamp(0.0, 1.0);
+        let felt = if v.by_coolant { self.coolant } else { self.fluid };
+        let open = 0.1 + 0.9 * ((felt - v.bypass) * 0.16).clamp(0.0, 1.0);
         let g = v.cooler * open;
         let heat = v.churn * idle * self.fleet.churning.at(v.kind, self.fluid);
         let fluid =

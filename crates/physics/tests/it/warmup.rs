@@ -1,8 +1,8 @@
 //! Warm-up: closed forms by hand, behaviour of the forecast on awkward logs, laws on any log.
 
 use physics::warmup::{
-    Approach, FINDING_CODES, Forecast, Knowledge, Mixing, Reaches, ReadingPoint, cooling_time, forecast,
-    mixing_temperature,
+    Approach, FINDING_CODES, Forecast, Knowledge, Mixing, Reaches, ReadingPoint, cooling_time, forecast, learnt,
+    mixing_temperature, pooled,
 };
 use proptest::prelude::*;
 use quantity::{Density, Duration, Span, Temperature, TemperatureDifference, Volume};
@@ -223,6 +223,81 @@ fn hand_nothing_usable_is_an_error() {
     assert!(forecast(&[ReadingPoint::new(0.0, -40.0)], w, &Knowledge::default()).is_err());
     assert!(forecast(&[ReadingPoint::new(0.0, 20.0)], window(50.0, 40.0), &Knowledge::default()).is_err());
     assert!(forecast(&[ReadingPoint::new(0.0, 20.0)], w, &Knowledge::default()).is_ok());
+}
+
+#[test]
+fn hand_history_sharpens_a_short_log() {
+    // 60 °C after 15·ln(65/25) = 14.33 min; two minutes of readings say little of that, an earlier job does.
+    let a = approach(20.0, 85.0, 15.0, 0.0);
+    let history = learnt(&shown(&a, 80, 30.0, 0.1), &Knowledge::default()).unwrap();
+    near("τ, min", history.time_constant.value.minutes(), 15.0, 0.5);
+    near("end, °C", history.end.value.celsius(), 85.0, 1.0);
+    let short = shown(&a, 9, 15.0, 0.1);
+    let opens = |known: &Knowledge| forecast(&short, window(60.0, 70.0), known).unwrap().opens_s.unwrap();
+    let without = opens(&Knowledge::default());
+    let with = opens(&Knowledge { unit_history: pooled(&[history, history]), ..Knowledge::default() });
+    near("opens with history, min", with.p50 / 60.0, 14.33, 1.5);
+    assert!(with.p90 - with.p10 < 0.7 * (without.p90 - without.p10), "{with:?} {without:?}");
+    assert!(learnt(&short, &Knowledge::default()).is_none() && pooled(&[]).is_none());
+}
+
+#[test]
+fn hand_engine_start_is_understood() {
+    // The same log with and without the (right) engine start: the median stays near 25·ln(65/45) = 9.19 min.
+    let points = shown(&approach(20.0, 85.0, 25.0, 0.0), 10, 30.0, 0.1);
+    for started in [None, Some(0.0)] {
+        let known = Knowledge { engine_started_s: started, ..Knowledge::default() };
+        near("opens", forecast(&points, window(40.0, 50.0), &known).unwrap().opens_s.unwrap().p50 / 60.0, 9.19, 0.3);
+    }
+    let wrong = Knowledge { engine_started_s: Some(f64::NAN), ..Knowledge::default() };
+    assert!(forecast(&points, window(40.0, 50.0), &wrong).is_err());
+}
+
+#[path = "../../examples/study_forecast/truth.rs"]
+mod truth;
+
+/// Forty simulated vehicles of one structure, cut at 60 % of the way: how many intervals hold, median relative error of the
+/// forecast and of a straight line through the last half.
+fn simulated(make: fn(&mut truth::Draws) -> truth::Truth, seed: u64) -> (usize, f64, f64) {
+    let mut d = truth::Draws(seed);
+    let (mut held, mut errors, mut of_line) = (0, Vec::new(), Vec::new());
+    while errors.len() < 40 {
+        let fluid = make(&mut d).fluid;
+        let Some(opens) = fluid.iter().position(|y| *y >= 45.0).filter(|i| (120..2700).contains(i)) else { continue };
+        if fluid[0] > 35.0 {
+            continue;
+        }
+        let every = (opens / 20).max(1);
+        let points: Vec<_> = (0..=opens * 6 / 10)
+            .step_by(every)
+            .map(|i| ReadingPoint::new(truth::STEP_S * i as f64, (10.0 * fluid[i]).round() / 10.0))
+            .collect();
+        let (truth_s, now) = (truth::STEP_S * opens as f64, points[points.len() - 1].elapsed_s);
+        let f = forecast(&points, window(45.0, 55.0), &Knowledge::default()).unwrap();
+        let said = f.opens_s.map_or(f64::INFINITY, |o| o.p50);
+        held += usize::from(f.opens_s.is_some_and(|o| o.p10 <= truth_s && truth_s <= o.p90));
+        errors.push((said - truth_s).abs() / (truth_s - now));
+        let (first, last) = (points[points.len() / 2], points[points.len() - 1]);
+        let slope = (last.temperature - first.temperature).kelvin() / (last.elapsed_s - first.elapsed_s);
+        let line = now + (45.0 - last.temperature.celsius()) / slope.max(1e-6);
+        of_line.push((line - truth_s).abs() / (truth_s - now));
+    }
+    errors.sort_by(f64::total_cmp);
+    of_line.sort_by(f64::total_cmp);
+    (held, errors[20], of_line[20])
+}
+
+#[test]
+fn sim_intervals_hold_and_beat_a_straight_line() {
+    for (name, make, seed) in
+        [("X", truth::x as fn(&mut truth::Draws) -> truth::Truth, 1), ("Y", truth::y, 2), ("W", truth::w, 3)]
+    {
+        let (held, error, line) = simulated(make, seed);
+        println!("{name}, seed {seed}: {held} of 40 held, error {error:.3}, line {line:.3}");
+        // 80 % of 40 is 32; five either way are two standard deviations.
+        assert!((26..=39).contains(&held), "{name}, seed {seed}: {held} of 40 held");
+        assert!(error < line, "{name}, seed {seed}: {error} against {line}");
+    }
 }
 
 fn ordered(f: &Forecast) {
