@@ -1,6 +1,6 @@
 //! Shows every page in every state on a loopback port: `cargo run -p web --example face [PORT]`, then open `/NAME`.
 
-#[path = "../tests/it/fixture.rs"]
+#[path = "../tests/it/fixture/mod.rs"]
 mod fixture;
 
 use std::convert::Infallible;

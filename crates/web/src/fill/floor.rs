@@ -36,6 +36,7 @@ fn open_row(row: &FloorRow) -> JobRow {
     let band = live.map_or(Band::Unknown, zone);
     let band_word = match band {
         Band::Cold => "COLD",
+        Band::Open if live.is_some_and(|l| l.urgency == job::prompt::Urgency::ActNow) => "OPEN NOW",
         Band::Open => "INSIDE",
         Band::Hot => "TOO HOT",
         Band::Unknown => "",

@@ -109,6 +109,7 @@ fn word(view: &JobView, band: Band) -> &'static str {
         Band::Cold => "COLD",
         Band::Open if view.state.setting_level() || view.live.urgency == Urgency::ActNow => "OPEN NOW",
         Band::Open => "INSIDE",
+        Band::Hot if view.state.level_set() => "ABOVE",
         Band::Hot => "TOO HOT",
         Band::Unknown if view.live.temperature_c.is_some() => "OLD READING",
         Band::Unknown => "NO READING",

@@ -224,6 +224,12 @@ impl Live {
         serde_json::to_string(self).unwrap_or_default()
     }
 
+    /// Class of the word beside the figure: the accent is for a window that is to be used now.
+    #[must_use]
+    pub fn flag(&self) -> &'static str {
+        if self.band == Band::Open && self.band_word != "OPEN NOW" { "inside" } else { self.band.class() }
+    }
+
     /// The page's own answer to "how old is this figure".
     #[must_use]
     pub fn age(&self) -> String {

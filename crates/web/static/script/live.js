@@ -28,7 +28,7 @@ function show(now) {
   put('band', now.band_word); put('glyph', BANDS[now.band]);
   put('lead', now.forecast.lead); put('doubt', now.forecast.doubt); put('then', now.forecast.then);
   const flag = $('#flag'), figures = $('#figures'), c = $('#clock'), pointer = $('#pointer');
-  if (flag) flag.className = `flag ${now.band}`;
+  if (flag) flag.className = `flag ${now.band === 'open' && now.band_word !== 'OPEN NOW' ? 'inside' : now.band}`;
   if (figures) figures.className = `figures ${now.band} ${now.mood}${now.pointer === null && now.age_s === null ? ' none' : ''}`;
   const say = $('.say');
   if (say) say.className = `say ${now.mood}`;
