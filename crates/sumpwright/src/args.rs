@@ -48,17 +48,18 @@ pub fn parsed() -> Result<Parsed, Fault> {
 
 /// The parser's own message without its usage block; its tips become the hint.
 fn fault_of(error: &clap::Error) -> Fault {
-    if error.kind() == clap::error::ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand {
-        return Fault::new("no command was given", "`sumpwright --help` lists the commands");
-    }
     let text = error.to_string();
+    let usage = text.lines().find_map(|line| line.strip_prefix("Usage: ")).map(str::trim);
+    if error.kind() == clap::error::ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand {
+        let whole = usage.unwrap_or("sumpwright").split(" [").next().unwrap_or_default();
+        return Fault::new("no command was given", format!("`{whole} --help` lists the commands"));
+    }
     let told = text.split("\nUsage:").next().unwrap_or_default();
     let told = told.split("\n\nFor more information").next().unwrap_or_default();
     let (tips, message): (Vec<&str>, Vec<&str>) =
         told.lines().map(str::trim).filter(|line| !line.is_empty()).partition(|line| line.starts_with("tip: "));
     let message = message.join(" ").trim_start_matches("error: ").to_owned();
     let hint = tips.iter().map(|tip| tip.trim_start_matches("tip: ")).collect::<Vec<_>>().join("; ");
-    let usage = text.lines().find_map(|line| line.strip_prefix("Usage: ")).map(str::trim);
     Fault::new(
         message,
         match (hint.is_empty(), usage) {
@@ -163,8 +164,11 @@ impl FluidArgs {
             (None, None) => {
                 let fluid = typical_fluid()?;
                 let density = fluid.density15.kg_per_m3();
-                let words =
-                    format!("the fluid has {density} kg/m³ at 15 °C: typical of a {} ({})", TYPICAL, fluid.status);
+                let words = format!(
+                    "the fluid has {density} kg/m³ at 15 °C: typical of a {} ({})",
+                    TYPICAL,
+                    fluid.status.replace('-', " ")
+                );
                 (Expansion::Density15(fluid.density15), words)
             }
         })

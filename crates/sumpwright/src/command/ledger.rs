@@ -140,7 +140,7 @@ fn text(found: &Balance, ledger: &Ledger, assumptions: &[String], units: Units) 
         "As found",
         match found.as_found {
             Some(error) => format!("{}: {}", expanded(error, units), found.verdict.words()),
-            None => found.verdict.words().to_owned(),
+            None => found.verdict.words().trim_start_matches("as found ").to_owned(),
         },
     ));
     let budget: Vec<Vec<String>> = found
@@ -148,13 +148,13 @@ fn text(found: &Balance, ledger: &Ledger, assumptions: &[String], units: Units) 
         .iter()
         .filter(|row| row.contribution.ml() >= 0.5)
         .map(|row| {
-            vec![row.input.clone(), print::number(row.contribution.ml(), 0), format!("{:.0} %", row.share_percent)]
+            vec![row.input.clone(), print::volume(row.contribution, units), format!("{:.0} %", row.share_percent)]
         })
         .collect();
     table(&["", "measured", &format!(" at {at}")], &body)
         + "\n"
         + &rows(&lines)
         + "\n"
-        + &table(&["Doubt from", " u, mL", " share"], &budget)
+        + &table(&["Doubt from", " u", " share"], &budget)
         + &list("It assumes", assumptions)
 }

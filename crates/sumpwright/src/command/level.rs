@@ -155,7 +155,7 @@ fn text(level: &LevelError, reference: Temperature, fluid: &str, units: Units) -
             format!("{} over the lip", print::length_uncertain(Uncertain::new(height.value, height.u * 2.0), units)),
         )
     }));
-    let ml = |volume: Volume| print::number(volume.ml(), 0);
+    let ml = |volume: Volume| print::volume(volume, units);
     let parts: Vec<Vec<String>> = level
         .parts
         .iter()
@@ -172,7 +172,7 @@ fn text(level: &LevelError, reference: Temperature, fluid: &str, units: Units) -
     let advice: Vec<&str> = level.advice.iter().map(|advice| advice.text.as_str()).collect();
     rows(&lines)
         + "\n"
-        + &table(&["Part", " mL", " u, mL", "Direction"], &parts)
+        + &table(&["Part", " error", " u", "Direction"], &parts)
         + &list("Better", &advice)
         + &list("It assumes", &[fluid])
 }

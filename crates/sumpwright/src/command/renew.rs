@@ -106,6 +106,17 @@ struct Price {
     sign: String,
 }
 
+impl Price {
+    /// What so much costs: "$34.07", "34.07 EUR", "34.07".
+    fn printed(&self, volume: Volume) -> String {
+        let money = print::number(self.amount * volume.litres(), 2);
+        match self.sign.chars().any(char::is_alphabetic) {
+            true => format!("{money} {}", self.sign),
+            false => format!("{}{money}", self.sign),
+        }
+    }
+}
+
 fn price(text: &str) -> Result<Price, Fault> {
     let hint = "write money per litre: \"12.50/L\" or \"12.50 EUR/L\"";
     let (money, unit) = text.split_once('/').unwrap_or((text, "L"));
@@ -154,9 +165,7 @@ fn body(plan: &[Pass], price: Option<&Price>, units: Units) -> String {
                 print::volume(pass.poured, units),
             ];
             row.extend(pass.blend_age.map(|age| print::distance(age, units)));
-            row.extend(price.map(|price| {
-                format!("{} {}", print::number(price.amount * pass.poured.litres(), 2), price.sign).trim().to_owned()
-            }));
+            row.extend(price.map(|price| price.printed(pass.poured)));
             row
         })
         .collect();

@@ -89,7 +89,7 @@ fn thickness(args: &Args, at: Temperature) -> Result<(KinematicViscosity, Vec<St
             let fluid = typical_fluid()?;
             let (kv40, kv100) = (fluid.kv40, fluid.kv100);
             let figures = format!("{} mm²/s at 40 °C and {} at 100 °C", kv40.mm2_per_s(), kv100.mm2_per_s());
-            (kv40, kv100, Some(format!("{figures}: typical of a {} ({})", fluid.class, fluid.status)))
+            (kv40, kv100, Some(format!("{figures}: typical of a {} ({})", fluid.class, fluid.status.replace('-', " "))))
         }
     };
     Ok((ViscosityLine::from_40_and_100(kv40, kv100)?.at(at)?, words.into_iter().collect()))

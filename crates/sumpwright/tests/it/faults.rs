@@ -11,6 +11,7 @@ use crate::{program, run, run_in};
 fn fault_arguments_that_are_no_quantity_or_no_choice() {
     let table: &[(&[&str], &str)] = &[
         (&[], "no command"),
+        (&["job"], "sumpwright job --help"),
         (&["fly"], "fly"),
         (&["read"], "TEXT"),
         (&["read", ""], "no text"),

@@ -77,3 +77,19 @@ fn fault_a_port_that_is_taken_or_no_port_at_all() {
         run_in(&data, args, b"").is_fault(says);
     }
 }
+
+#[test]
+fn fault_a_demo_and_a_real_workshop_never_share_a_database() {
+    let folder = tempfile::tempdir().unwrap();
+    let (real, demo) = (folder.path().join("real.db"), folder.path().join("demo.db"));
+    assert_eq!(run_in(&real, &["job", "open", "--sheet", "keld-o6", "--vehicle", "Grey hatch"], b"").code, 0);
+    let path = |path: &Path| path.to_str().unwrap().to_owned();
+    run_in(&real, &["serve", "--demo", "--listen", "127.0.0.1:0", "--data", &path(&real)], b"").is_fault("demo");
+    assert!(run_in(&real, &["job", "show"], b"").out.contains("Grey hatch"));
+    let mut server = start(&real, &["--demo", "--data", &path(&demo)]);
+    run_in(&demo, &["job", "show"], b"").is_fault("demo");
+    assert_eq!(server.terminate(Duration::from_secs(10)), Some(0), "{:?}", server.said());
+    // The demo is where it was asked to be, and stays.
+    assert!(demo.exists());
+    run_in(&real, &["serve", "--listen", "127.0.0.1:0", "--data", &path(&demo)], b"").is_fault("demo");
+}
