@@ -50,7 +50,7 @@ pub fn run(args: &Args, units: Units) -> Result<Answer, Fault> {
         return Err(Fault::new(what, format!("this version plans one procedure: {}", Family::Overflow.meaning())));
     }
     let plan = job::plan(&sheet, &choices);
-    let mut said = text(&sheet, &plan, units);
+    let mut said = text(&sheet, &plan, &findings, units);
     if let Some(path) = &args.pdf {
         let pdf = report::bench_pdf(&app::bench_list(&sheet, &plan)).map_err(super::paper)?;
         super::write_file(path, &pdf)?;
@@ -73,9 +73,12 @@ fn document(sheet: &Sheet, plan: &Plan, findings: &[sheet::Finding]) -> Value {
     document
 }
 
-fn text(sheet: &Sheet, plan: &Plan, units: Units) -> String {
+fn text(sheet: &Sheet, plan: &Plan, findings: &[sheet::Finding], units: Units) -> String {
     let window = print::temperature_span(sheet.window.value, units);
-    let mut text = format!("{}, {}\nWindow {window} ({})\n", sheet.name, sheet.kind, sheet.window.source);
+    let from = format!("{}, {}", sheet.window.printed, sheet.window.source);
+    let mut text = format!("{}, {}\nWindow {window} ({from})\n", sheet.name, sheet.kind);
+    let doubts: Vec<String> = findings.iter().map(|f| format!("line {}: {}", f.line, f.message)).collect();
+    text.push_str(&list("Doubts about the sheet", &doubts));
     text.push_str(&list("Cautions", &plan.cautions));
     text.push_str("\nOn the bench\n");
     let bench: Vec<_> = plan.bench.iter().map(|item| (format!("  {}", item.what), item.how_much.clone())).collect();
@@ -87,10 +90,16 @@ fn text(sheet: &Sheet, plan: &Plan, units: Units) -> String {
         .map(|row| {
             let torque = row.torque_nm.map(|(low, high)| print::torque_span(Span { low, high }, units));
             let or_dash = |value: Option<String>| value.unwrap_or_else(|| "—".to_owned());
-            vec![row.plug.clone(), or_dash(torque), row.drive.clone(), or_dash(row.seal.clone()), row.place.clone()]
+            vec![
+                row.plug.clone(),
+                or_dash(torque),
+                row.drive.clone(),
+                or_dash(row.seal.clone()),
+                or_dash(row.printed.clone()),
+            ]
         })
         .collect();
-    text.push_str(&table(&["Plug", " Torque", "Drive", "Seal", "Place"], &card));
+    text.push_str(&table(&["Plug", " Torque", "Drive", "Seal", "As printed"], &card));
     text.push_str("\nSteps\n");
     for (number, step) in plan.steps.iter().enumerate() {
         text.push_str(&paragraph(&format!("{:>3}. ", number + 1), &step.verb));

@@ -277,5 +277,7 @@ fn script_every_json_document_is_alone_on_stdout_and_units_do_not_touch_it() {
         let us: Vec<&str> = args.iter().copied().chain(["--units", "us"]).collect();
         assert_eq!(json(args), json(&us));
     }
+    let doubted = run(&["plan", "--sheet", "torvane-r5"]).out;
+    assert!(doubted.contains("printed units do not agree"), "{doubted}");
     assert!(run(&["plan", "--sheet", "keld-o6", "--units", "us"]).out.contains("95–113\u{202f}°F"));
 }
