@@ -1,17 +1,21 @@
-//! Tooling around the workspace: `cargo xtask test`, `cargo xtask tidy`, `cargo xtask bench`.
+//! Tooling around the workspace: `cargo xtask test`, `cargo xtask tidy`, `cargo xtask bench`,
+//! `cargo xtask crosscheck`.
 //!
 //! This crate must never be a dependency of another: nothing in the product knows it.
 
 mod bench;
+mod crosscheck;
 mod install;
 mod run;
 mod tidy;
+mod venv;
 
 use std::process::ExitCode;
 
 const USAGE: &str = "cargo xtask test    everything that has to hold before a commit
 cargo xtask tidy    only the rules of the house
-cargo xtask bench   start-up, first page and memory of the release build, beside a peer in the same run";
+cargo xtask bench   start-up, first page and memory of the release build and the numbers of physics, beside a peer in the same run
+cargo xtask crosscheck   our numbers beside those of outside programs; needs the Python package registry";
 
 fn main() -> ExitCode {
     let words: Vec<String> = std::env::args().skip(1).collect();
@@ -19,6 +23,7 @@ fn main() -> ExitCode {
         ["test"] => run::everything(),
         ["tidy"] => tidy::check(),
         ["bench"] => bench::compare(),
+        ["crosscheck"] => crosscheck::compare(),
         _ => Err(format!("not understood: “{}”\n{USAGE}", words.join(" "))),
     };
     match outcome {

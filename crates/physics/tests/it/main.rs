@@ -7,6 +7,7 @@ mod fit;
 mod fluid;
 mod level;
 mod montecarlo;
+mod nist;
 mod renewal;
 mod runoff;
 mod torque;
