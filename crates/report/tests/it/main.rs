@@ -49,7 +49,7 @@ pub fn tape() -> TapeInput {
 
 pub fn ordinary() -> Proof {
     Proof {
-        workshop: "Harbour Lane Garage".into(),
+        workshop: "Invented Workshop".into(),
         demo: false,
         title: "Automatic transmission: fluid renewed, level set".into(),
         job: "Job 2026-0117".into(),

@@ -68,7 +68,7 @@ fn val_words_are_read_back_by_another_program() {
         return;
     };
     for words in [
-        "Harbour Lane Garage",
+        "Invented Workshop",
         "−310 mL",
         "± 90 mL",
         "−20 mL",
