@@ -101,8 +101,12 @@ impl Score {
         } else {
             format!("{:.0} %", 100.0 * self.held as f64 / self.intervals as f64)
         };
-        let width = 100.0 * middle(&mut self.widths, 0.5);
-        println!("| {name} | {m:.1} % / {p90:.0} % | {bias:+.1} % | {holds} | {width:.0} % |");
+        let width = if self.widths.is_empty() {
+            "–".to_string()
+        } else {
+            format!("{:.0} %", 100.0 * middle(&mut self.widths, 0.5))
+        };
+        println!("| {name} | {m:.1} % / {p90:.0} % | {bias:+.1} % | {holds} | {width} |");
     }
 }
 

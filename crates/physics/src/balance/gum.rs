@@ -85,7 +85,7 @@ pub fn combined(inputs: &[Input], pairs: &[Pair]) -> Result<Combined, PhysicsErr
     let both = |c: &dyn Fn(&Input) -> f64| covariance_parts(inputs, pairs, c, c);
     let parts = both(&|i| i.sensitivity)?;
     let variance: f64 = parts.iter().sum();
-    let size: f64 = inputs.iter().map(|i| (i.u * i.sensitivity).powi(2)).sum();
+    let size: f64 = inputs.iter().map(|i| square(i.u * i.sensitivity)).sum();
     if !variance.is_finite() || variance < -1e-9 * size {
         return Err(PhysicsError::Contradiction(
             "these uncertainties and correlations give no variance (too large, or correlations that contradict each \
@@ -94,7 +94,7 @@ pub fn combined(inputs: &[Input], pairs: &[Pair]) -> Result<Combined, PhysicsErr
         ));
     }
     let u = variance.max(0.0).sqrt();
-    let spread: f64 = inputs.iter().map(|i| (i.u * i.sensitivity / u).powi(4) / i.dof).sum();
+    let spread: f64 = inputs.iter().map(|i| square(square(i.u * i.sensitivity / u)) / i.dof).sum();
     let dof = if u > 0.0 && spread > 0.0 { 1.0 / spread } else { f64::INFINITY };
     Ok(Combined { u, dof, parts })
 }
@@ -132,6 +132,10 @@ pub fn covariance(inputs: &[Input], other: &[f64], pairs: &[Pair]) -> Result<f64
         sum += p.r * a.u * b.u * (a.sensitivity * other[p.b] + b.sensitivity * other[p.a]);
     }
     Ok(sum)
+}
+
+fn square(x: f64) -> f64 {
+    x * x
 }
 
 fn pair_of<'a>(inputs: &'a [Input], p: &Pair) -> Result<(&'a Input, &'a Input), PhysicsError> {

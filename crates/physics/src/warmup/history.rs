@@ -50,7 +50,7 @@ pub fn pooled(jobs: &[UnitHistory]) -> Option<UnitHistory> {
     let n = jobs.len() as f64;
     let of = |f: &dyn Fn(&UnitHistory) -> (f64, f64)| {
         let mean = jobs.iter().map(|j| f(j).0).sum::<f64>() / n;
-        let among = jobs.iter().map(|j| (f(j).0 - mean).powi(2)).sum::<f64>() / (n - 1.0).max(1.0);
+        let among = jobs.iter().map(|j| (f(j).0 - mean) * (f(j).0 - mean)).sum::<f64>() / (n - 1.0).max(1.0);
         let own = jobs.iter().map(|j| f(j).1).sum::<f64>() / n;
         (mean, among.sqrt().max(own / n.sqrt()))
     };

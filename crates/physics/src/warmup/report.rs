@@ -142,29 +142,37 @@ fn data_findings(clean: &Clean, findings: &mut Vec<Finding>) -> bool {
     false
 }
 
-/// Closing and dwell, and why they are missing if they are.
+/// Closing and dwell given that the window opens, and why they are missing if they are.
 fn close(out: &mut Forecast, origin_s: f64, prediction: &Prediction, findings: &mut Vec<Finding>) {
     let Arrival { when, never } = prediction.closes;
-    if never >= 1.0 - SURE || when.is_none() {
+    // Of the outcomes that open, those that level off inside.
+    let opened = (1.0 - out.probability_never).max(1e-3);
+    let stay = (1.0 - (1.0 - never) / opened).clamp(0.0, 1.0);
+    let Some(when) = when.filter(|_| stay < 0.5) else {
+        let near = prediction.ends_at.map_or(String::new(), |e| format!(" near {:.0} °C", e.p50));
         findings.push(finding(
             "stays_inside",
-            format!(
-                "the warm-up most likely levels off inside the window{}: it stays open",
-                prediction.ends_at.map_or(String::new(), |e| format!(" near {:.0} °C", e.p50))
-            ),
+            format!("the warm-up most likely levels off inside the window{near}: no closing time can be given"),
         ));
         return;
-    }
-    if never > SURE {
+    };
+    if stay > SURE {
         findings.push(finding(
             "may_not_close",
             format!(
                 "{:.0} % of outcomes level off inside the window; the closing time holds for the others",
-                100.0 * never
+                100.0 * stay
             ),
         ));
     }
-    out.closes_s = when.map(|i| i.map(|t| origin_s + 60.0 * t));
+    // Those that close are the quick ones; never say that it closes before it opens.
+    let closes = when.map(|t| origin_s + 60.0 * t);
+    let opens = out.opens_s.unwrap_or(Interval { p10: out.now_s, p50: out.now_s, p90: out.now_s });
+    out.closes_s = Some(Interval {
+        p10: closes.p10.max(opens.p10),
+        p50: closes.p50.max(opens.p50),
+        p90: closes.p90.max(opens.p90),
+    });
     out.dwell_s = prediction.dwell.map(|i| i.map(|t| 60.0 * t));
 }
 

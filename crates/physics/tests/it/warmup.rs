@@ -243,6 +243,15 @@ fn hand_history_sharpens_a_short_log() {
 }
 
 #[test]
+fn hand_closing_is_never_before_opening() {
+    // Two readings far below the window: half of the outcomes never open it, and those that close it are the quick ones.
+    let points = [(0.0, 0.0), (3575.0, -32.5), (3994.0, -29.5)].map(|(t, y)| ReadingPoint::new(t, y));
+    let f = forecast(&points, window(0.0, 10.9), &Knowledge::default()).unwrap();
+    assert_eq!(f.reaches, Reaches::Unsure);
+    ordered(&f);
+}
+
+#[test]
 fn hand_engine_start_is_understood() {
     // The same log with and without the (right) engine start: the median stays near 25·ln(65/45) = 9.19 min.
     let points = shown(&approach(20.0, 85.0, 25.0, 0.0), 10, 30.0, 0.1);
