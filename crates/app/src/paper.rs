@@ -3,7 +3,7 @@
 use draw::{FanPoint, Moment, TapeInput, TapeReading};
 use job::outcome::Outcome;
 use job::state::{Ending, Measured, Setting, State};
-use job::{Fact, Plan};
+use job::Plan;
 use quantity::print::{self, Units};
 use quantity::{Uncertain, Volume};
 use report::{BenchList, Figure, Override, Proof, Step, Table};
@@ -338,9 +338,4 @@ pub fn bench_list(sheet: &Sheet, plan: &Plan) -> BenchList {
         torques: table(&["Plug", "drive", "torque", "seal"], rows, Vec::new()),
         cautions: plan.cautions.clone(),
     }
-}
-
-/// True when a fact is worth a line on paper; readings are on the tape.
-pub fn worth_a_line(fact: &Fact) -> bool {
-    !matches!(fact, Fact::ReadingTaken { .. })
 }

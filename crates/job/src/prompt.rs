@@ -258,7 +258,7 @@ fn set_again(state: &State, outlook: &Outlook, now_ms: i64) -> Option<Prompt> {
         SettingVerdict::NothingCame if !poured_since => {
             add("Add 0.5 L and open again inside the window.", "Nothing ran off: the level was below the lip.")
         }
-        SettingVerdict::ClosedHot if !poured_since => add(
+        SettingVerdict::ClosedHot if !poured_since && ran_dry(setting) => add(
             "Let it cool, add 0.3–0.5 L, then repeat inside the window.",
             "Level set hot leaves the unit underfilled.",
         ),

@@ -1,4 +1,7 @@
 //! TYPICAL properties of generic fluid classes, from a data file, for when the data sheet of the fluid is not at hand.
+//!
+//! # Source
+//! Each row of the data file names its own; most are typical and from memory.
 
 use quantity::{Density, KinematicViscosity};
 

@@ -108,6 +108,9 @@ pub(super) struct Trajectory {
 
 impl Trajectory {
     /// Follows a run-off with `surplus` mL above the lip; in the full filling the pipe runs full until the lip is bare.
+    ///
+    /// # Errors
+    /// What the step control reports: an equation that is not finite or needs too many steps.
     pub fn follow(equation: &Equation, surplus: f64, filling: Filling) -> Result<Self, PhysicsError> {
         let bare = equation.pipe.drowned_head() * equation.area * 1e6;
         let mut now = if surplus > bare { filling } else { Filling::Open };
