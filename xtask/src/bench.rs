@@ -1,4 +1,4 @@
-//! Start-up, first page and memory of the release build. Each time stands beside a peer measured in the same run, in
+//! Start-up, first page and memory of the release build, and how fast the numbers come. Each time stands beside a peer measured in the same run, in
 //! turns, because seconds alone say more about the machine than about the program.
 
 use std::io::{Read, Write};
@@ -7,7 +7,10 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
+use serde_json::Value;
 use testkit::Server;
+
+use crate::venv::{Venv, example};
 
 /// Runs of each; the median is shown.
 const RUNS: usize = 21;
@@ -19,7 +22,45 @@ pub fn compare() -> Result<(), String> {
     let binary = binary()?;
     println!("{:<44} {:>10} {:>10} {:>8}", "what", "ours", "peer", "ratio");
     predict(&binary, folder.path())?;
-    serve(&binary, folder.path())
+    serve(&binary, folder.path())?;
+    numbers()
+}
+
+/// Rounds of all numbers, ours and the peers' in turns.
+const ROUNDS: usize = 3;
+/// Our result and a peer's may differ by this share: they are not the same method, but they must answer the same question.
+const SAME_ANSWER: f64 = 0.01;
+
+/// Forecast, run-off and thrown ledger beside scipy and numpy on the same input.
+fn numbers() -> Result<(), String> {
+    let venv = Venv::new()?;
+    let mut rounds = Vec::new();
+    for _ in 0..ROUNDS {
+        let cases = example("bench_physics")?;
+        let peers = venv.answer("bench.py", &cases)?;
+        rounds.push((serde_json::from_str::<Value>(&cases).map_err(|e| format!("bench_physics: {e}"))?, peers));
+    }
+    let count = rounds.first().and_then(|(cases, _)| cases.as_array()).map_or(0, Vec::len);
+    for i in 0..count {
+        let (case, peer) = (&rounds[0].0[i], &rounds[0].1[i]);
+        let name = case["name"].as_str().unwrap_or_default();
+        same_answer(name, &case["result"], &peer["result"])?;
+        let seconds = |of: &Value| of[i]["seconds"].as_f64().unwrap_or(f64::NAN);
+        let ours = median(rounds.iter().map(|(cases, _)| seconds(cases)).collect());
+        let theirs = median(rounds.iter().map(|(_, peers)| seconds(peers)).collect());
+        row(name, ours * 1e3, Some(theirs * 1e3), "ms");
+    }
+    Ok(())
+}
+
+/// The time of a wrong answer says nothing.
+fn same_answer(name: &str, ours: &Value, peer: &Value) -> Result<(), String> {
+    match (ours.as_f64(), peer.as_f64()) {
+        (Some(a), Some(b)) if (a - b).abs() <= SAME_ANSWER * b.abs() => Ok(()),
+        _ => Err(format!(
+            "{name}: ours gives {ours}, the peer {peer}; more than 1 % apart, so their times cannot be compared"
+        )),
+    }
 }
 
 fn binary() -> Result<PathBuf, String> {
@@ -115,14 +156,25 @@ fn median(mut of: Vec<f64>) -> f64 {
 }
 
 fn row(what: &str, ours: f64, peer: Option<f64>, unit: &str) {
-    let peer_text = peer.map_or_else(String::new, |p| format!("{p:.1} {unit}"));
+    // Short times need more digits.
+    let text = |v: f64| if v < 10.0 { format!("{v:.3} {unit}") } else { format!("{v:.1} {unit}") };
+    let peer_text = peer.map_or_else(String::new, text);
     let ratio = peer.map_or_else(String::new, |p| format!("{:.2}", ours / p));
-    println!("{what:<44} {:>10} {peer_text:>10} {ratio:>8}", format!("{ours:.1} {unit}"));
+    println!("{what:<44} {:>10} {peer_text:>10} {ratio:>8}", text(ours));
 }
 
 #[cfg(test)]
 mod tests {
-    use super::median;
+    use super::{median, same_answer};
+    use serde_json::json;
+
+    #[test]
+    fn hand_answers_that_differ_are_refused() {
+        assert!(same_answer("a", &json!(100.9), &json!(100.0)).is_ok());
+        for (ours, peer) in [(json!(101.1), json!(100.0)), (json!(null), json!(1.0)), (json!(1.0), json!(null))] {
+            assert!(same_answer("a", &ours, &peer).is_err());
+        }
+    }
 
     #[test]
     fn hand_median() {
