@@ -1,9 +1,9 @@
 //! Papers for people: the proof sheet and the bench list, filled from a job and a plan.
 
 use draw::{FanPoint, Moment, TapeInput, TapeReading};
+use job::Plan;
 use job::outcome::Outcome;
 use job::state::{Ending, Measured, Setting, State};
-use job::Plan;
 use quantity::print::{self, Units};
 use quantity::{Uncertain, Volume};
 use report::{BenchList, Figure, Override, Proof, Step, Table};
