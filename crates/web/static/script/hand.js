@@ -1,5 +1,10 @@
 // Wet hands: held buttons, one key for the one button, digits for a temperature, one tap a drop.
 const HOLD_MS = 800;
+// The thumb is still down when a held act is done: letting go must not press what then stands in its place.
+let letGo = false;
+addEventListener('click', e => { if (letGo) { e.preventDefault(); e.stopImmediatePropagation(); } }, true);
+addEventListener('pointerdown', () => { letGo = false; }, true);
+for (const up of ['pointerup', 'pointercancel', 'keyup']) addEventListener(up, () => setTimeout(() => { letGo = false; }, 120), true);
 function dress(element) {
   for (const button of $$('.hold', element)) holdable(button);
   for (const field of $$('[data-drops]', element)) countable(field);
@@ -9,7 +14,7 @@ function holdable(button) {
   const start = () => {
     if (timer || button.disabled) return;
     button.classList.add('holding');
-    timer = setTimeout(() => { end(); button.dataset.held = '1'; button.form.requestSubmit(button); delete button.dataset.held; }, HOLD_MS);
+    timer = setTimeout(() => { end(); letGo = true; button.dataset.held = '1'; button.form.requestSubmit(button); delete button.dataset.held; }, HOLD_MS);
   };
   const end = () => { clearTimeout(timer); timer = 0; button.classList.remove('holding'); };
   button.addEventListener('pointerdown', e => { if (e.button === 0) { button.setPointerCapture?.(e.pointerId); start(); } });
@@ -91,7 +96,7 @@ addEventListener('submit', async e => {
   if (answer === 'done') typedAway(form);
   free();
   const page = new DOMParser().parseFromString(text, 'text/html'), fresh = $('#part', page) ?? page.body;
-  if ($('[data-part=strip]', fresh)) { swap(fresh); readLive(); stamp(body); if (answer === 'no') $('.banner[role=alert]')?.scrollIntoView({ block: 'nearest' }); }
+  if ($('[data-part=strip]', fresh)) { swap(fresh, true); readLive(); stamp(body); if (answer === 'no') $('.banner[role=alert]')?.scrollIntoView({ block: 'nearest' }); }
   else await refetch();
 });
 function typedAway(form) {

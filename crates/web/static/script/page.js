@@ -13,7 +13,7 @@ function giveBack(element, before) {
   }
 }
 addEventListener('input', e => { if (e.target.dataset) e.target.dataset.typed = '1'; });
-function swap(fresh) {
+function swap(fresh, own = false) {
   const place = $('#part');
   if (!place) return;
   for (const old of $$('[data-part]', place)) if (!$(`[data-part="${old.dataset.part}"]`, fresh)) old.remove();
@@ -24,6 +24,8 @@ function swap(fresh) {
     after = old;
     if (old.dataset.html === part.outerHTML || old.outerHTML === part.outerHTML) continue;
     if ($('.holding,[data-counting]', old)) continue;
+    // A refusal stays until this device does the next thing; a reading that comes in does not wipe it away.
+    if (!own && $('.banner[role=alert]', old) && !$('.banner[role=alert]', part)) continue;
     const html = part.outerHTML, before = inputsOf(old), open = $$('details[open]', old).map(d => d.dataset.act ?? d.className);
     const focused = old.contains(document.activeElement) && document.activeElement.tagName === 'BUTTON' ? document.activeElement.textContent : null;
     old.replaceWith(part);
