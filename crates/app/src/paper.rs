@@ -294,7 +294,7 @@ fn source(source: job::entry::Source) -> draw::Source {
 /// Log entries worth a word at the margin: few and short.
 fn notches(view: &JobView, start_ms: i64, until: i64) -> Vec<(f64, String)> {
     let lines = view.log.iter().filter(|line| !line.corrected && line.at_ms >= start_ms && line.at_ms <= until);
-    lines
+    let mut words: Vec<(f64, String)> = lines
         .filter_map(|line| {
             let word = match line.kind {
                 "engine-started" => "engine on".to_owned(),
@@ -312,7 +312,10 @@ fn notches(view: &JobView, start_ms: i64, until: i64) -> Vec<(f64, String)> {
             };
             Some(((line.at_ms - start_ms) as f64 / 1000.0, word))
         })
-        .collect()
+        .collect();
+    // A look that says the same as the one before is no news.
+    words.dedup_by(|later, earlier| later.1 == earlier.1);
+    words
 }
 
 /// The bench list of a plan.

@@ -185,7 +185,7 @@ impl Workshop {
             .filter_map(|(file, text)| {
                 let sheet = sheet::check(text).sheet?;
                 let name = file.trim_end_matches(".toml").to_owned();
-                Some(SheetEntry { name, title: format!("{} {}", sheet.maker, sheet.name), text: (*text).to_owned() })
+                Some(SheetEntry { name, title: sheet.name, text: (*text).to_owned() })
             })
             .collect()
     }
