@@ -4,21 +4,24 @@ use std::time::{Duration, Instant};
 
 use fantoccini::actions::{InputSource, MOUSE_BUTTON_LEFT, MouseActions, PointerAction};
 use fantoccini::elements::Element;
+use fantoccini::error::CmdError;
 use fantoccini::{Client, Locator};
 use serde_json::{Value, json};
 
 /// Long enough for a loaded machine, short enough to tell a dead end.
-const PATIENCE: Duration = Duration::from_secs(90);
+const PATIENCE: Duration = Duration::from_secs(25);
 const HOLD: Duration = Duration::from_millis(1000);
 
 pub struct Hand {
     client: Client,
     base: String,
+    /// The one button that was last seen to be there.
+    button: std::sync::Mutex<String>,
 }
 
 impl Hand {
     pub fn new(client: Client, base: String) -> Self {
-        Self { client, base: base.trim_end_matches('/').to_owned() }
+        Self { client, base: base.trim_end_matches('/').to_owned(), button: std::sync::Mutex::default() }
     }
 
     pub async fn close(self) {
@@ -55,7 +58,11 @@ impl Hand {
         let start = Instant::now();
         while self.run(script, args.clone()).await != json!(true) {
             if start.elapsed() > PATIENCE {
-                panic!("waited in vain for {what}; the page shows: {}", self.text("main").await);
+                let place = self.text("#wire, .dock, .verb, .news, .sight, details[open], .log").await;
+                panic!(
+                    "waited in vain for {what}; the page shows: {}",
+                    place.split_whitespace().collect::<Vec<_>>().join(" ")
+                );
             }
             tokio::time::sleep(Duration::from_millis(150)).await;
         }
@@ -77,12 +84,26 @@ impl Hand {
             return f.dataset.act === arguments[0] && (arguments[1] === '' || plug === arguments[1])
                 && ![...f.querySelectorAll('button')].some(b => b.disabled)";
         self.until(&format!("the button “{word} {plug}”"), script, vec![json!(word), json!(plug)]).await;
+        let of = if plug.is_empty() { String::new() } else { format!(":has(input[name=plug][value={plug}])") };
+        *self.button.lock().expect("one thumb") = format!(".dock form.act[data-act={word}]{of} button.do");
     }
 
     pub async fn type_into(&self, selector: &str, text: &str) {
-        let field = self.client.find(Locator::Css(selector)).await.expect("the field is there");
-        field.clear().await.expect("the field clears");
-        field.send_keys(text).await.expect("the field takes text");
+        let mut last = None;
+        for _ in 0..12 {
+            match self.try_type(selector, text).await {
+                Ok(()) => return,
+                Err(why) => last = Some(why),
+            }
+            tokio::time::sleep(Duration::from_millis(150)).await;
+        }
+        panic!("{selector} takes no text: {last:?}");
+    }
+
+    async fn try_type(&self, selector: &str, text: &str) -> Result<(), CmdError> {
+        let field = self.client.find(Locator::Css(selector)).await?;
+        field.clear().await?;
+        field.send_keys(text).await
     }
 
     pub async fn fill(&self, fields: &[(&str, &str)]) {
@@ -97,29 +118,41 @@ impl Hand {
 
     /// The one button: pressed, or held where it asks for that.
     pub async fn press(&self) {
-        self.push(".dock form.act button.do").await;
+        let button = self.button.lock().expect("one thumb").clone();
+        self.push(&button).await;
     }
 
+    /// The page may renew a part between looking and pressing; a person simply presses what is there then.
     async fn push(&self, selector: &str) {
-        let button = self.client.find(Locator::Css(selector)).await.expect("the button is there");
-        let class = button.attr("class").await.expect("an attribute").unwrap_or_default();
-        if class.split_whitespace().any(|word| word == "hold") {
-            self.hold(button).await;
-        } else {
-            button.click().await.expect("the button takes a press");
+        let mut last = None;
+        for _ in 0..12 {
+            match self.try_push(selector).await {
+                Ok(()) => return,
+                // Gone after an attempt: the press was taken and the page went on.
+                Err(CmdError::Standard(why)) if last.is_some() && why.error() == "no such element" => return,
+                Err(why) => last = Some(why),
+            }
+            tokio::time::sleep(Duration::from_millis(150)).await;
         }
+        panic!("{selector} takes no press: {last:?}");
     }
 
-    async fn hold(&self, button: Element) {
+    async fn try_push(&self, selector: &str) -> Result<(), CmdError> {
+        let button = self.client.find(Locator::Css(selector)).await?;
+        let class = button.attr("class").await?.unwrap_or_default();
+        if class.split_whitespace().any(|word| word == "hold") { self.hold(button).await } else { button.click().await }
+    }
+
+    async fn hold(&self, button: Element) -> Result<(), CmdError> {
         let script = "arguments[0].scrollIntoView({ block: 'center' }); const r = arguments[0].getBoundingClientRect(); return [r.x + r.width / 2, r.y + r.height / 2]";
-        let middle = self.run(script, vec![serde_json::to_value(&button).expect("an element")]).await;
+        let middle = self.client.execute(script, vec![serde_json::to_value(&button).expect("an element")]).await?;
         let (x, y) = (middle[0].as_f64().expect("x"), middle[1].as_f64().expect("y"));
         let thumb = MouseActions::new("thumb".to_owned())
             .then(PointerAction::MoveTo { duration: None, x: x.round(), y: y.round() })
             .then(PointerAction::Down { button: MOUSE_BUTTON_LEFT })
             .then(PointerAction::Pause { duration: HOLD })
             .then(PointerAction::Up { button: MOUSE_BUTTON_LEFT });
-        self.client.perform_actions(thumb).await.expect("the button is held");
+        self.client.perform_actions(thumb).await
     }
 
     async fn unfold(&self, word: &str) {
@@ -151,8 +184,10 @@ impl Hand {
         loop {
             assert!(start.elapsed() < PATIENCE, "the pan is never full: {}", self.text(".sight").await);
             let seen = self.text(".sight").await;
-            let litres = seen.split(lead).nth(1).and_then(|rest| rest.split_whitespace().next()).unwrap_or_default().to_owned();
-            same = if litres == last && litres.parse::<f64>().is_ok_and(|litres| litres > least) { same + 1 } else { 0 };
+            let litres =
+                seen.split(lead).nth(1).and_then(|rest| rest.split_whitespace().next()).unwrap_or_default().to_owned();
+            same =
+                if litres == last && litres.parse::<f64>().is_ok_and(|litres| litres > least) { same + 1 } else { 0 };
             if same >= 6 {
                 return litres;
             }
