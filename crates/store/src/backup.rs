@@ -5,6 +5,7 @@ use std::{
     io,
     path::{Path, PathBuf},
     sync::atomic::{AtomicU64, Ordering},
+    time::Duration,
 };
 
 use sqlx::sqlite::{SqliteConnectOptions, SqlitePoolOptions};
@@ -98,7 +99,14 @@ async fn check(part: &Path, to: &Path) -> Result<(usize, usize), StoreError> {
         .connect_with(options)
         .await
         .map_err(|error| StoreError::from_sqlx(to, error))?;
-    let copy = Store { path: to.to_owned(), writer: pool.clone(), reader: pool, kept: None, fault: Fault::default() };
+    let copy = Store {
+        path: to.to_owned(),
+        writer: pool.clone(),
+        reader: pool,
+        kept: None,
+        wait: Duration::ZERO,
+        fault: Fault::default(),
+    };
     let result = copy.count().await;
     copy.close().await;
     result

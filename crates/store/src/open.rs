@@ -6,7 +6,7 @@ use std::{
         Arc, Mutex,
         atomic::{AtomicU64, Ordering},
     },
-    time::Duration,
+    time::{Duration, Instant},
 };
 
 use sqlx::{
@@ -24,6 +24,7 @@ pub struct Store {
     pub(crate) reader: SqlitePool,
     /// Keeps a database in memory alive; `None` for one in a file.
     pub(crate) kept: Option<Arc<Mutex<SqliteConnection>>>,
+    pub(crate) wait: Duration,
     pub(crate) fault: Fault,
 }
 
@@ -81,12 +82,12 @@ impl Store {
             .connect_with(writing)
             .await
             .map_err(fail)?;
-        if let Err(error) = prepare(&writer, path).await {
+        if let Err(error) = patiently(settings.wait, || prepare(&writer, path)).await {
             writer.close().await;
             return Err(error);
         }
         let reader = pool().max_connections(settings.readers.max(1)).connect_lazy_with(options.read_only(true));
-        Ok(Self { path: path.to_owned(), writer, reader, kept: None, fault: Fault::default() })
+        Ok(Self { path: path.to_owned(), writer, reader, kept: None, wait: settings.wait, fault: Fault::default() })
     }
 
     /// A store that lives as long as this value: for trying things out.
@@ -113,6 +114,7 @@ impl Store {
             reader: writer.clone(),
             writer,
             kept: Some(Arc::new(Mutex::new(kept))),
+            wait: Settings::default().wait,
             fault: Fault::default(),
         })
     }
@@ -134,6 +136,10 @@ impl Store {
 
     /// Starts a write. It takes the write lock at once: a read that turns into a write fails without waiting.
     pub(crate) async fn begin(&self) -> Result<Transaction<'static, Sqlite>, StoreError> {
+        patiently(self.wait, || self.begin_now()).await
+    }
+
+    async fn begin_now(&self) -> Result<Transaction<'static, Sqlite>, StoreError> {
         match self.writer.begin_with("BEGIN IMMEDIATE").await {
             // SQLite rolls back by itself on a full or failing disk, and sqlx then still counts a transaction as open.
             // Such a connection is of no more use.
@@ -147,6 +153,24 @@ impl Store {
         .map_err(|error| self.fail(error))
     }
 }
+
+/// Goes on while another program holds the file, for as long as a write may wait. SQLite's own waiting does not cover all:
+/// turning the write-ahead log on, and a file whose last other user is just closing it, are refused at once.
+async fn patiently<T, F: Future<Output = Result<T, StoreError>>>(
+    wait: Duration,
+    attempt: impl Fn() -> F,
+) -> Result<T, StoreError> {
+    let start = Instant::now();
+    loop {
+        match attempt().await {
+            Err(StoreError::Locked { .. }) if start.elapsed() < wait => tokio::time::sleep(BREATH).await,
+            other => return other,
+        }
+    }
+}
+
+/// Between two attempts.
+const BREATH: Duration = Duration::from_millis(20);
 
 /// Makes a file ours, once it is known not to be another program's.
 async fn prepare(writer: &SqlitePool, path: &Path) -> Result<(), StoreError> {
