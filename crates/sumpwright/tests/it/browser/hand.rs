@@ -9,7 +9,7 @@ use fantoccini::{Client, Locator};
 use serde_json::{Value, json};
 
 /// Long enough for a loaded machine, short enough to tell a dead end.
-const PATIENCE: Duration = Duration::from_secs(25);
+const PATIENCE: Duration = Duration::from_secs(90);
 const HOLD: Duration = Duration::from_millis(1000);
 
 pub struct Hand {
