@@ -1,11 +1,12 @@
 //! Tooling around the workspace: `cargo xtask test`, `cargo xtask tidy`, `cargo xtask bench`,
-//! `cargo xtask crosscheck`.
+//! `cargo xtask crosscheck`, `cargo xtask study plots`.
 //!
 //! This crate must never be a dependency of another: nothing in the product knows it.
 
 mod bench;
 mod crosscheck;
 mod install;
+mod plots;
 mod run;
 mod tidy;
 mod venv;
@@ -15,7 +16,8 @@ use std::process::ExitCode;
 const USAGE: &str = "cargo xtask test    everything that has to hold before a commit
 cargo xtask tidy    only the rules of the house
 cargo xtask bench   start-up, first page and memory of the release build and the numbers of physics, beside a peer in the same run
-cargo xtask crosscheck   our numbers beside those of outside programs; needs the Python package registry";
+cargo xtask crosscheck   our numbers beside those of outside programs; needs the Python package registry
+cargo xtask study plots   the plots of the model book, written to docs/physics/plots";
 
 fn main() -> ExitCode {
     let words: Vec<String> = std::env::args().skip(1).collect();
@@ -24,6 +26,7 @@ fn main() -> ExitCode {
         ["tidy"] => tidy::check(),
         ["bench"] => bench::compare(),
         ["crosscheck"] => crosscheck::compare(),
+        ["study", "plots"] => plots::draw(),
         _ => Err(format!("not understood: “{}”\n{USAGE}", words.join(" "))),
     };
     match outcome {

@@ -167,7 +167,21 @@ pub fn viscosity_index(kv40: KinematicViscosity, kv100: KinematicViscosity) -> R
     Ok(100.0 + (libm::pow(10.0, n) - 1.0) / 0.00715)
 }
 
-/// The whole number to print for a viscosity index: halves go to the even neighbour, as the standard asks.
+/// The whole number to print for a viscosity index: halves go to the even neighbour.
+///
+/// | symbol | argument | unit | valid range |
+/// |---|---|---|---|
+/// | index | `index` | 1 | any; what is no number stays none |
+///
+/// # Source
+/// ASTM D2270, reporting (second-hand), with the usual rule for halves.
+/// # Errors
+/// None.
+/// # Example
+/// 156.5 is printed 156, 157.5 is printed 158.
+/// ```
+/// assert_eq!((physics::viscosity::printed_index(156.5), physics::viscosity::printed_index(157.5)), (156.0, 158.0));
+/// ```
 pub fn printed_index(index: f64) -> f64 {
     index.round_ties_even()
 }

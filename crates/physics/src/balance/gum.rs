@@ -102,7 +102,10 @@ pub fn combined(inputs: &[Input], pairs: &[Pair]) -> Result<Combined, PhysicsErr
 /// Covariance of two results of the same inputs, one with the inputs' own sensitivities and one with `other`:
 /// cov = Σᵢ Σⱼ cᵢ·uᵢ·r(i,j)·c'ⱼ·uⱼ.
 ///
-/// Symbols as [`combined`]; c'ⱼ is `other[j]`.
+/// | symbol | argument | unit | valid range |
+/// |---|---|---|---|
+/// | cᵢ, uᵢ, r(i,j) | `inputs`, `pairs` | as [`combined`] | as [`combined`] |
+/// | c'ⱼ | `other[j]` | second result per input | finite |
 ///
 /// # Source
 /// JCGM 100:2008, H.2.3 equation H.9.

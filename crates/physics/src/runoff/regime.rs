@@ -103,6 +103,10 @@ impl Standpipe {
 
     /// The rim as a weir: Q_w = (2/3) C_d √(2g) π D h^1.5 with C_d = 0.61.
     ///
+    /// | symbol | argument | unit | valid range |
+    /// |---|---|---|---|
+    /// | D, h | bore, `head` | mm | 2 to 40, 0 to 250 |
+    ///
     /// # Source
     /// Sharp-crested weir on the perimeter of the rim; the coefficient is from memory (classical rating formula).
     ///
@@ -116,6 +120,10 @@ impl Standpipe {
     }
 
     /// The mouth as an orifice: Q_o = C_d (π D²/4) √(2 g h) with C_d = 0.60.
+    ///
+    /// | symbol | argument | unit | valid range |
+    /// |---|---|---|---|
+    /// | D, h | bore, `head` | mm | 2 to 40, 0 to 250 |
     ///
     /// # Source
     /// Torricelli with the usual coefficient of a sharp orifice. It meets the weir at h = 0.369 D; roof-outlet practice
@@ -132,6 +140,10 @@ impl Standpipe {
 
     /// The film that creeps over the rim: Q_v = π D g h³ / (3 ν), good to a factor of 3 either way.
     ///
+    /// | symbol | argument | unit | valid range |
+    /// |---|---|---|---|
+    /// | D, h, ν | bore, `head`, viscosity | mm, mm, mm²/s | 2 to 40, 0 to 250, 1 to 5000 |
+    ///
     /// # Source
     /// Laminar film, derived; order of magnitude only.
     ///
@@ -145,6 +157,10 @@ impl Standpipe {
     }
 
     /// The pipe running full, driven by h + L: a = (2 + 0.5)/2, b = 32 ν L/D², v = (−b + √(b² + 4 a g (h + L)))/(2a), Q_p = v π D²/4.
+    ///
+    /// | symbol | argument | unit | valid range |
+    /// |---|---|---|---|
+    /// | D, L, h, ν | bore, length, `head`, viscosity | mm, mm, mm, mm²/s | 2 to 40, 1 to 400, 0 to 250, 1 to 5000 |
     ///
     /// # Source
     /// Laminar pipe flow with inlet loss, derived; 15–58 % faster than a published correlation of long orifices, so it
@@ -160,6 +176,10 @@ impl Standpipe {
     }
 
     /// The flow up to which the pipe keeps an open air core: 4 Q / (π D² √(g D)) = 0.3.
+    ///
+    /// | symbol | argument | unit | valid range |
+    /// |---|---|---|---|
+    /// | D | bore | mm | 2 to 40 |
     ///
     /// # Source
     /// Sizing rule of self-venting gravity drains, The Chemical Engineer, 1983 (second-hand).
