@@ -16,5 +16,5 @@ async fn main() {
     tokio::spawn(app::demo::run(shop.clone()));
     let listener = tokio::net::TcpListener::bind(("127.0.0.1", port)).await.expect("the port is free");
     println!("http://127.0.0.1:{port}/");
-    axum::serve(listener, web::router(shop, web::Options::default())).await.expect("the server runs");
+    axum::serve(listener, web::router(shop)).await.expect("the server runs");
 }

@@ -9,5 +9,5 @@ mod route;
 mod serve;
 pub mod view;
 
-pub use route::{Options, ProofPdf, router};
+pub use route::router;
 pub use serve::serve;

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use app::Workshop;
 use tokio::net::TcpListener;
 
-use crate::{Options, router};
+use crate::router;
 
 /// Serves the workshop on `listener` until `stop` is ready; open streams are then ended, not waited for.
 ///
@@ -17,8 +17,7 @@ pub async fn serve(
     listener: TcpListener,
     stop: impl Future<Output = ()> + Send + 'static,
 ) -> std::io::Result<()> {
-    let options = Options { proof_pdf: Some(app::proof_pdf) };
-    let server = axum::serve(listener, router(workshop, options));
+    let server = axum::serve(listener, router(workshop));
     // A live page holds its stream for hours; a graceful end would wait for it.
     tokio::select! {
         ended = server => ended,

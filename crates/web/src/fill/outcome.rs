@@ -7,7 +7,7 @@ use super::under::{log, tape_svg};
 use crate::view::{BudgetLine, FigureView, LedgerLine, OutcomeView, ProofLine, ProofView, Shell};
 
 /// What came of the job so far.
-pub(crate) fn outcome(view: &JobView, workshop: &str, shell: Shell, pdf: bool) -> OutcomeView {
+pub(crate) fn outcome(view: &JobView, workshop: &str, shell: Shell) -> OutcomeView {
     let paper = app::proof(view, workshop);
     let next: Vec<String> = paper.next_due.iter().map(|(_, value)| value.clone()).collect();
     let (next_due, rest) = next.split_first().map_or(("not known", &[][..]), |(first, rest)| (first.as_str(), rest));
@@ -27,7 +27,6 @@ pub(crate) fn outcome(view: &JobView, workshop: &str, shell: Shell, pdf: bool) -
         owed: owed(view),
         tape: tape_svg(view),
         log: log(view),
-        pdf,
         shell,
     }
 }
@@ -99,7 +98,7 @@ fn owed(view: &JobView) -> Vec<String> {
 }
 
 /// The proof sheet as a page.
-pub(crate) fn proof(view: &JobView, workshop: &str, shell: Shell, pdf: bool) -> ProofView {
+pub(crate) fn proof(view: &JobView, workshop: &str, shell: Shell) -> ProofView {
     let paper = app::proof(view, workshop);
     let lines = |rows: &[(String, String)]| -> Vec<ProofLine> {
         rows.iter()
@@ -127,7 +126,6 @@ pub(crate) fn proof(view: &JobView, workshop: &str, shell: Shell, pdf: bool) -> 
         torques: paper.torques.rows.iter().map(torque).collect(),
         overrides,
         tape: tape_svg(view),
-        pdf,
         stamp: format!("{} · {} · {} · {}", paper.date, paper.technician, paper.job, paper.footer),
         shell,
     }

@@ -4,15 +4,15 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use app::{AppError, JobView, OpenJob, Workshop};
-use axum::Extension;
+use askama::Template;
 use axum::extract::{Form, Path, State};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use job::command::Opening;
 
-use super::answer::{error, page, trouble};
+use super::answer::{error, page};
+use super::theme_of;
 use super::words::with_units;
-use super::{Options, theme_of};
 use crate::fill::{self, Flash};
 use crate::view::{FloorView, Page, Shell, Theme, UnderFragment, UnderView};
 
@@ -121,69 +121,41 @@ pub(super) async fn fragment(State(shop): Shop, headers: HeaderMap, Path(job): P
 }
 
 pub(super) async fn prepare(State(shop): Shop, headers: HeaderMap, Path(job): Path<String>) -> Response {
-    match shop.view(&job).await {
-        Ok(view) => {
-            let here = format!("/job/{job}/prepare");
-            let shell = job_shell(&shop, &headers, &view, Page::Prepare, "Prepare: ", &here);
-            page(&fill::prepare(&view, shell))
-        }
-        Err(why) => error(&headers, &why),
-    }
+    sheet_of(&shop, &headers, &job, (Page::Prepare, "Prepare", "prepare"), fill::prepare).await
 }
 
-pub(super) async fn outcome(
-    State(shop): Shop,
-    Extension(options): Extension<Options>,
-    headers: HeaderMap,
-    Path(job): Path<String>,
-) -> Response {
-    match shop.view(&job).await {
-        Ok(view) => {
-            let here = format!("/job/{job}/outcome");
-            let shell = job_shell(&shop, &headers, &view, Page::Outcome, "Outcome: ", &here);
-            page(&fill::outcome(&view, &shop.name, shell, options.proof_pdf.is_some()))
-        }
-        Err(why) => error(&headers, &why),
-    }
+pub(super) async fn outcome(State(shop): Shop, headers: HeaderMap, Path(job): Path<String>) -> Response {
+    let fill = |view: &JobView, shell| fill::outcome(view, &shop.name, shell);
+    sheet_of(&shop, &headers, &job, (Page::Outcome, "Outcome", "outcome"), fill).await
 }
 
-pub(super) async fn proof(
-    State(shop): Shop,
-    Extension(options): Extension<Options>,
-    headers: HeaderMap,
-    Path(job): Path<String>,
+pub(super) async fn proof(State(shop): Shop, headers: HeaderMap, Path(job): Path<String>) -> Response {
+    let fill = |view: &JobView, shell| fill::proof(view, &shop.name, shell);
+    sheet_of(&shop, &headers, &job, (Page::Outcome, "Proof sheet", "proof"), fill).await
+}
+
+/// A page about a job as it stands: its kind, its title, its place under the job's address, and what fills it.
+async fn sheet_of<V: Template>(
+    shop: &Workshop,
+    headers: &HeaderMap,
+    job: &str,
+    (kind, what, place): (Page, &str, &str),
+    fill: impl FnOnce(&JobView, Shell) -> V,
 ) -> Response {
-    match shop.view(&job).await {
+    match shop.view(job).await {
         Ok(view) => {
-            let here = format!("/job/{job}/proof");
-            let shell = job_shell(&shop, &headers, &view, Page::Outcome, "Proof sheet: ", &here);
-            page(&fill::proof(&view, &shop.name, shell, options.proof_pdf.is_some()))
+            let shell = job_shell(shop, headers, &view, kind, &format!("{what}: "), &format!("/job/{job}/{place}"));
+            page(&fill(&view, shell))
         }
-        Err(why) => error(&headers, &why),
+        Err(why) => error(headers, &why),
     }
 }
 
 /// The proof sheet as a PDF, kept as printed.
-pub(super) async fn proof_pdf(
-    State(shop): Shop,
-    Extension(options): Extension<Options>,
-    headers: HeaderMap,
-    Path(job): Path<String>,
-) -> Response {
-    let Some(make) = options.proof_pdf else {
-        let cure = "Print the proof page instead.";
-        return trouble(
-            &headers,
-            StatusCode::NOT_FOUND,
-            "no-pdf",
-            "There is no PDF here",
-            "This workshop makes none.",
-            cure,
-        );
-    };
+pub(super) async fn proof_pdf(State(shop): Shop, headers: HeaderMap, Path(job): Path<String>) -> Response {
     let made = async {
         let (view, loaded) = (shop.view(&job).await?, shop.load(&job).await?);
-        let bytes = make(&view, &shop.name).map_err(AppError::Paper)?;
+        let bytes = app::proof_pdf(&view, &shop.name).map_err(AppError::Paper)?;
         shop.keep_paper(&loaded, "application/pdf", bytes.clone()).await?;
         Ok::<_, AppError>(bytes)
     };

@@ -8,13 +8,13 @@ mod words;
 
 use std::sync::Arc;
 
-use app::{JobView, Workshop};
+use app::Workshop;
+use axum::Router;
 use axum::extract::Request;
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, Uri, header};
 use axum::middleware::{self, Next};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
-use axum::{Extension, Router};
 use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::compression::CompressionLayer;
 use tower_http::compression::predicate::{DefaultPredicate, NotForContentType, Predicate};
@@ -31,18 +31,8 @@ const BODY_LIMIT: usize = 1024 * 1024;
 const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; \
                       manifest-src 'self'; worker-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
 
-/// Makes the proof sheet of a job as a PDF, for the workshop of that name; an error in words.
-pub type ProofPdf = fn(&JobView, &str) -> Result<Vec<u8>, String>;
-
-/// What the pages may be given from outside.
-#[derive(Clone, Copy, Default)]
-pub struct Options {
-    /// `None` leaves the PDF off every page.
-    pub proof_pdf: Option<ProofPdf>,
-}
-
 /// Everything the workshop shows and takes over HTTP.
-pub fn router(workshop: Arc<Workshop>, options: Options) -> Router {
+pub fn router(workshop: Arc<Workshop>) -> Router {
     // The stream is never compressed: it would be held back until a block is full.
     let squeeze = DefaultPredicate::new().and(NotForContentType::const_new("text/event-stream"));
     let header = |name: &'static str, value: &'static str| {
@@ -64,7 +54,6 @@ pub fn router(workshop: Arc<Workshop>, options: Options) -> Router {
         .route("/manifest.webmanifest", get(asset))
         .route("/static/{name}", get(asset))
         .fallback(answer::nowhere)
-        .layer(Extension(options))
         .layer(middleware::from_fn(own_pages_only))
         .layer(CompressionLayer::new().compress_when(squeeze))
         .layer(RequestBodyLimitLayer::new(BODY_LIMIT))

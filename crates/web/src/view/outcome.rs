@@ -78,8 +78,6 @@ pub struct OutcomeView {
     /// The tape as SVG.
     pub tape: String,
     pub log: Vec<LogLine>,
-    /// The proof sheet can be had as a PDF.
-    pub pdf: bool,
 }
 
 /// The proof sheet as a page.
@@ -100,8 +98,6 @@ pub struct ProofView {
     /// Gates that were overridden, with the typed reason.
     pub overrides: Vec<String>,
     pub tape: String,
-    /// It can be had as a PDF.
-    pub pdf: bool,
     /// Model version and hash of the log.
     pub stamp: String,
 }

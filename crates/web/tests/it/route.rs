@@ -38,7 +38,7 @@ impl Shop {
     }
 
     async fn send(&self, request: Request<Body>) -> Response<Body> {
-        web::router(self.shop.clone(), web::Options::default()).oneshot(request).await.expect("an answer")
+        web::router(self.shop.clone()).oneshot(request).await.expect("an answer")
     }
 
     async fn get(&self, path: &str) -> (StatusCode, String) {
