@@ -1,7 +1,11 @@
 //! Sending a command to a job: gates, the log, and an answer that a retry gets again.
 
+use std::collections::BTreeSet;
+
+use job::entry::Source;
 use job::words::Fields;
 use job::{Command, Override, Refusal};
+use quantity::Temperature;
 use serde::Serialize;
 use store::{Appended, NewEntry, StoreError};
 
@@ -112,9 +116,61 @@ impl Workshop {
                 Ok(done) => done,
                 Err(refusal) => return self.remember(job, &sent.id, Answer::refused(&refusal)).await,
             };
-            match self.write(&loaded, &sent, at_ms, now_ms, facts, overrides).await {
+            let facts = facts.into_iter().map(|fact| (at_ms, fact)).collect();
+            match self.write(&loaded, &sent.id, &sent.by, now_ms, facts, overrides).await {
                 Err(AppError::Store(StoreError::Conflict { .. })) => continue,
                 other => return other,
+            }
+        }
+        Err(AppError::Store(StoreError::Locked { path: self.path.clone() }))
+    }
+
+    /// Enters many readings at once, each at its own time: all or none. A reading that the log holds already, with its time
+    /// and temperature, is known and not entered again, so a file that has grown may simply be sent again.
+    ///
+    /// # Errors
+    /// [`AppError`] when the log cannot be read or written; a refusal is an [`Answer`].
+    pub async fn send_readings(
+        &self,
+        job: &str,
+        by: &str,
+        source: Source,
+        readings: &[(i64, Temperature)],
+    ) -> Result<(Answer, usize), AppError> {
+        let now_ms = self.clock.now_ms();
+        for _ in 0..TURNS {
+            let loaded = self.load(job).await?;
+            // From the log, not the state: a reading that was withdrawn does not come back.
+            let known: BTreeSet<(i64, u64)> = loaded
+                .log
+                .iter()
+                .filter_map(|entry| match entry.body.fact {
+                    job::Fact::ReadingTaken { temp_c, .. } => Some((entry.at_ms, temp_c.celsius().to_bits())),
+                    _ => None,
+                })
+                .collect();
+            let new: Vec<(i64, Temperature)> = readings
+                .iter()
+                .filter(|(at, temp)| !known.contains(&(*at, temp.celsius().to_bits())))
+                .copied()
+                .collect();
+            let mut facts = Vec::with_capacity(new.len());
+            for (at_ms, temp) in &new {
+                match job::act(&loaded.state, &Command::TakeReading { temp: *temp, source }, &[], *at_ms) {
+                    Ok((written, _)) => facts.extend(written.into_iter().map(|fact| (*at_ms, fact))),
+                    Err(refusal) => return Ok((Answer::refused(&refusal), 0)),
+                }
+            }
+            let last = loaded.state.last_seq;
+            if facts.is_empty() {
+                return Ok((Answer::Accepted { first_seq: last + 1, last_seq: last, entries: Vec::new() }, 0));
+            }
+            let id = format!("readings-after-{last}-{}", facts.len());
+            match self.write(&loaded, &id, by, now_ms, facts, Vec::new()).await {
+                Err(AppError::Store(StoreError::Conflict { .. })) => continue,
+                // Another writer's readings came first under this name; look again at what is left to enter.
+                Ok(Answer::Repeated { .. }) => continue,
+                other => return other.map(|answer| (answer, new.len())),
             }
         }
         Err(AppError::Store(StoreError::Locked { path: self.path.clone() }))
@@ -128,21 +184,21 @@ impl Workshop {
     async fn write(
         &self,
         loaded: &Loaded,
-        sent: &Sent,
-        at_ms: i64,
+        id: &str,
+        by: &str,
         recorded_ms: i64,
-        facts: Vec<job::Fact>,
+        facts: Vec<(i64, job::Fact)>,
         mut overrides: Vec<Override>,
     ) -> Result<Answer, AppError> {
         let last = loaded.state.last_seq;
         let mut log = loaded.log.clone();
         let mut entries = Vec::new();
-        for fact in facts {
+        for (at_ms, fact) in facts {
             let taken = std::mem::take(&mut overrides);
             let body = job::entry::Body { fact: fact.clone(), overrides: taken.clone() };
-            log.push(job::Entry { seq: last + entries.len() as u64 + 1, at_ms, by: sent.by.clone(), body });
+            log.push(job::Entry { seq: last + entries.len() as u64 + 1, at_ms, by: by.to_owned(), body });
             let (kind, body) = record::encode(fact, taken)?;
-            entries.push(NewEntry { at_ms, recorded_ms, by: sent.by.clone(), kind, body });
+            entries.push(NewEntry { at_ms, recorded_ms, by: by.to_owned(), kind, body });
         }
         let after = job::fold(&log).map_err(|why| AppError::unreadable(&loaded.job, &why))?;
         let after = Loaded { state: after, log, hash: String::new(), ..loaded.clone() };
@@ -153,7 +209,7 @@ impl Workshop {
         };
         let row = record::row_of(&after);
         let expected = i64::try_from(last).unwrap_or(i64::MAX);
-        match self.store.append(&loaded.job, expected, &sent.id, &entries, &row, &text(&answer)).await? {
+        match self.store.append(&loaded.job, expected, id, &entries, &row, &text(&answer)).await? {
             Appended::New { .. } => {
                 self.changed(&loaded.job);
                 Ok(answer)

@@ -187,3 +187,26 @@ fn script_the_list_of_jobs() {
     assert_eq!((jobs.as_array().unwrap().len(), &jobs[0]["job"]), (1, &"blue-van".into()));
     assert!(bench.run(&["job", "show"]).out.contains("blue-van"));
 }
+
+#[test]
+fn script_a_long_file_of_readings_may_be_sent_again_when_it_has_grown() {
+    let bench = Bench::new(&[]);
+    bench.enters(0.0, &["start-engine"]);
+    let file = bench.path("long.csv");
+    let rows = |count: u32| {
+        let line = |n: u32| format!("{},{:.2}\n", f64::from(n) / 4.0, 20.0 + f64::from(n) / 400.0);
+        "elapsed_s,temperature_c\n".to_owned() + &(0..count).map(line).collect::<String>()
+    };
+    for (count, entered, known, last) in [(6000, 6000, 0, 6002), (6010, 10, 6000, 6012), (6010, 0, 6010, 6013)] {
+        std::fs::write(&file, rows(count)).unwrap();
+        let answer = bench.run(&["job", "log", &bench.job, "readings", &file, "--json"]);
+        assert_eq!(answer.code, 0, "{}{}", answer.out, answer.err);
+        let answer = answer.json();
+        let figures = ["entered", "known", "last_seq"].map(|key| answer[key].as_i64().unwrap());
+        assert_eq!(figures, [entered, known, last]);
+        if last == 6012 {
+            // What was withdrawn does not come back.
+            bench.enters(1600.0, &["correct", "entry=40", "withdraw=yes", "because=read wrong"]);
+        }
+    }
+}

@@ -1,7 +1,6 @@
 //! `job log JOB readings FILE`: every reading of a file, each at its own time.
 
-use app::{Answer as Outcome, Sent, What, Workshop};
-use job::Command;
+use app::{Answer as Outcome, Workshop};
 use job::entry::Source;
 use link::readings::{Point, ReadingsFile};
 use serde_json::json;
@@ -9,8 +8,8 @@ use serde_json::json;
 use crate::command::predict::readings;
 use crate::print::{Answer, Fault, list, rows};
 
-/// A warm-up read every second for half an hour; each reading is an entry that is forced to disk.
-const MOST: usize = 2000;
+/// A warm-up read four times a second for more than an hour.
+const MOST: usize = 20_000;
 /// Entries further ahead of the clock than this are refused; all are looked at before the first is sent, so that a file
 /// is entered whole or not at all.
 const AHEAD_MS: i64 = 300_000;
@@ -28,14 +27,12 @@ pub async fn enter(
     let start = start_of(&file, started_ms, loaded.state.idling_since_ms)?;
     check(given, &file, start, workshop.clock().now_ms())?;
     let by = by.unwrap_or_else(|| loaded.state.opening.technician.clone());
-    let (mut new, mut known) = (0usize, 0usize);
-    for point in &file.points {
-        match workshop.send(job, sent(point, start, &by)).await? {
-            Outcome::Accepted { .. } => new += 1,
-            answer if answer.is_in_the_log() => known += 1,
-            answer => return Ok(refused(job, &answer, point, new)),
-        }
+    let readings: Vec<_> = file.points.iter().map(|point| (at_ms(point, start), point.temp)).collect();
+    let (answer, new) = workshop.send_readings(job, &by, Source::Reader, &readings).await?;
+    if !answer.is_in_the_log() {
+        return Ok(refused(job, &answer));
     }
+    let known = readings.len() - new;
     let view = workshop.view(job).await?;
     let mut lines = vec![("Entered", format!("{new} readings"))];
     if known > 0 {
@@ -86,32 +83,11 @@ fn check(given: &str, file: &ReadingsFile, start: i64, now_ms: i64) -> Result<()
     }
 }
 
-/// The id follows from what was read and when, so the same reading is entered once however often its file is sent.
-fn sent(point: &Point, start: i64, by: &str) -> Sent {
-    let at_ms = at_ms(point, start);
-    let milli = (point.temp.celsius() * 1000.0).round() as i64;
-    Sent {
-        id: format!("reading-{at_ms}-{milli}"),
-        seen: None,
-        at_ms: Some(at_ms),
-        by: by.to_owned(),
-        what: What::Command(Command::TakeReading { temp: point.temp, source: Source::Reader }),
-        overrides: Vec::new(),
-    }
-}
-
-fn refused(job: &str, answer: &Outcome, point: &Point, new: usize) -> Answer {
+fn refused(job: &str, answer: &Outcome) -> Answer {
     let mut document = json!(answer);
     document["job"] = json!(job);
-    document["entered"] = json!(new);
-    document["line"] = json!(point.line);
-    let first = if document["answer"] == "repeated" { &document["first"] } else { &document };
-    let text = |key: &str| first[key].as_str().unwrap_or_default().to_owned();
-    let lines = [
-        ("Entered", format!("{new} readings, up to line {}", point.line)),
-        ("Refused", text("reason")),
-        ("Cure", text("cure")),
-        ("Gate", text("code")),
-    ];
+    document["entered"] = json!(0);
+    let text = |key: &str| document[key].as_str().unwrap_or_default().to_owned();
+    let lines = [("Refused", text("reason")), ("Cure", text("cure")), ("Gate", text("code"))];
     Answer { text: rows(&lines), json: document, objection: true }
 }
