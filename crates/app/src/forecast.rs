@@ -3,7 +3,7 @@
 use job::State;
 use job::prompt::Outlook;
 use physics::warmup::{Forecast, Knowledge, Reaches, ReadingPoint, forecast};
-use quantity::{Density, TemperatureDifference};
+use quantity::{Density, Span, TemperatureDifference};
 
 /// Readings closer together than this add nothing to a forecast but time.
 const SPACING_MS: i64 = 4_000;
@@ -15,6 +15,27 @@ pub fn of_job(state: &State) -> Option<Forecast> {
     let readings = thinned(state.warm_up(), since);
     let known = Knowledge { ambient: None, engine_started_s: Some(0.0), unit_history: None };
     forecast(&readings, state.sheet.window.value, &known).ok()
+}
+
+/// When a missed unit will have cooled far enough: with the engine idling back to the high edge once it is off, with the
+/// engine off to the low edge, where it may be started again. Seconds from `now_ms`: p10, p50, p90.
+pub fn back(state: &State, now_ms: i64) -> Option<[f64; 3]> {
+    let last = state.last_reading()?;
+    let window = state.sheet.window.value;
+    let idling = state.idling_since_ms.is_some();
+    let edge = if idling { window.high } else { window.low };
+    if state.ending.is_some() || state.level_set() || state.poured.is_empty() || last.temp_c <= edge {
+        return None;
+    }
+    let since = if idling { last.at_ms } else { state.stopped_ms.unwrap_or(last.at_ms).min(last.at_ms) };
+    let first = state.readings.iter().position(|reading| reading.at_ms >= since)?;
+    let readings = thinned(&state.readings[first..], since);
+    // The new fluid stood in the workshop, so it is as warm as the air there.
+    let ambient = state.poured.last().map(|pour| pour.measure.temp_c);
+    let known = Knowledge { ambient, engine_started_s: None, unit_history: None };
+    let back = forecast(&readings, Span { low: edge, high: edge }, &known).ok()?.back_s?;
+    let gone = (now_ms - last.at_ms) as f64 / 1000.0;
+    Some([back.p10 - gone, back.p50 - gone, back.p90 - gone])
 }
 
 /// A reader that sends every second is thinned, keeping the first and the last.

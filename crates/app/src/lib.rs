@@ -5,6 +5,8 @@
 mod clock;
 mod error;
 mod forecast;
+mod level;
+mod meet;
 mod paper;
 mod record;
 mod send;
@@ -16,6 +18,8 @@ pub mod demo;
 pub use clock::{Clock, ScaledClock, SystemClock};
 pub use error::AppError;
 pub use forecast::outlook;
+pub use level::LevelNow;
+pub use meet::{Awaited, Meeting, meetings};
 pub use paper::{bench_list, proof, proof_pdf, tape};
 pub use record::{Loaded, LogLine};
 pub use send::{Answer, Sent, What};

@@ -65,7 +65,9 @@ pub(crate) fn row(job: &str, state: &State, prompt: &Prompt) -> JobRow {
         (None, false) => "preparing",
     };
     let out: Vec<&str> = state.plugs_out().iter().map(|plug| plug.name.as_str()).collect();
+    let as_left = if closed { as_left(state) } else { String::new() };
     let summary = serde_json::json!({
+        "as_left": as_left,
         "plugs_out": out,
         "temperature_c": state.last_reading().map(|reading| reading.temp_c.celsius()),
         "idling": state.idling_since_ms.is_some(),
@@ -82,6 +84,14 @@ pub(crate) fn row(job: &str, state: &State, prompt: &Prompt) -> JobRow {
         updated_ms: state.last_ms,
         summary: summary.to_string(),
     }
+}
+
+/// The charge error that a closed job left, as on its proof sheet: expanded, k = 2.
+fn as_left(state: &State) -> String {
+    let left = job::outcome::outcome(state).as_left_ml;
+    left.map_or_else(String::new, |left| {
+        format!("as left {}", quantity::print::uncertain(left.value.ml(), 2.0 * left.u.ml(), "mL"))
+    })
 }
 
 /// The row of a log, for rebuilding projections. The forecast plays no part: a row must follow from the log alone.

@@ -9,6 +9,8 @@ use store::JobRow;
 
 use crate::error::AppError;
 use crate::forecast;
+use crate::level::{LevelNow, level};
+use crate::meet::Meeting;
 use crate::record::{Loaded, LogLine};
 use crate::workshop::Workshop;
 
@@ -29,8 +31,12 @@ pub struct JobView {
     /// Seconds count from the start of the engine.
     pub forecast: Option<Forecast>,
     pub outcome: Outcome,
+    /// Where the fluid stands against the lip.
+    pub level: LevelNow,
     pub log: Vec<LogLine>,
     pub hash: String,
+    /// Other jobs whose window comes at the same time.
+    pub meets: Vec<Meeting>,
     /// What the demo's simulated vehicle shows just now.
     pub sight: Option<crate::demo::Sight>,
 }
@@ -53,6 +59,10 @@ pub struct Live {
     /// Why there is no countdown, or what else must be known about it.
     pub remark: Option<String>,
     pub never: bool,
+    /// The level was set inside the window: nothing is awaited any more.
+    pub level_set: bool,
+    /// When a missed unit has cooled far enough, seconds from now.
+    pub back_in_s: Option<[f64; 3]>,
     pub expansion_ml_per_min: Option<f64>,
     /// Plugs that are out, with the seconds since.
     pub plugs_out: Vec<(String, f64)>,
@@ -82,6 +92,8 @@ pub struct FloorRow {
     pub stage: String,
     pub waits_for: String,
     pub closed: bool,
+    /// What came of a closed job: "as left −20 ± 45 mL"; empty when it cannot be said.
+    pub came: String,
     pub updated_ms: i64,
     pub plugs_out: Vec<String>,
     pub live: Option<Live>,
@@ -103,6 +115,7 @@ impl FloorRow {
             vehicle: row.vehicle,
             stage: row.stage,
             closed: row.closed,
+            came: summary["as_left"].as_str().unwrap_or_default().to_owned(),
             updated_ms: row.updated_ms,
             live,
         }
@@ -117,7 +130,9 @@ impl Workshop {
     pub async fn view(&self, job: &str) -> Result<JobView, AppError> {
         let loaded = self.load(job).await?;
         let view = view_of(&loaded, self.clock.now_ms(), self.clock.speed());
-        Ok(JobView { sight: self.sight(job), ..view })
+        let awaits = !view.state.level_set();
+        let meets = if awaits { self.meets(job, &view.state.opening.vehicle, &view.live) } else { Vec::new() };
+        Ok(JobView { sight: self.sight(job), meets, ..view })
     }
 
     /// The fast part alone.
@@ -133,6 +148,8 @@ impl Workshop {
 /// A loaded job at one moment.
 pub fn view_of(loaded: &Loaded, now_ms: i64, speed: f64) -> JobView {
     let (live, prompt, forecast) = live_of(loaded, now_ms);
+    let outcome = job::outcome::outcome(&loaded.state);
+    let outlook = forecast::outlook(&loaded.state, forecast.as_ref(), now_ms);
     JobView {
         job: loaded.job.clone(),
         now_ms,
@@ -143,14 +160,16 @@ pub fn view_of(loaded: &Loaded, now_ms: i64, speed: f64) -> JobView {
         prompt,
         live,
         forecast,
-        outcome: job::outcome::outcome(&loaded.state),
+        level: level(&loaded.state, &outcome, &outlook, now_ms),
+        outcome,
         log: loaded.lines(),
         hash: loaded.hash.clone(),
+        meets: Vec::new(),
         sight: None,
     }
 }
 
-fn live_of(loaded: &Loaded, now_ms: i64) -> (Live, Prompt, Option<Forecast>) {
+pub(crate) fn live_of(loaded: &Loaded, now_ms: i64) -> (Live, Prompt, Option<Forecast>) {
     let state = &loaded.state;
     let ended = state.ending.is_some();
     let forecast = if ended { None } else { forecast::of_job(state) };
@@ -181,6 +200,8 @@ fn live_of(loaded: &Loaded, now_ms: i64) -> (Live, Prompt, Option<Forecast>) {
         dwell_s: forecast.as_ref().and_then(|f| f.dwell_s).map(|dwell| dwell.p50),
         remark: remark(state, forecast.as_ref()),
         never: outlook.never,
+        level_set: state.level_set(),
+        back_in_s: forecast::back(state, now_ms),
         expansion_ml_per_min: outlook.expansion_ml_per_min,
         plugs_out: plugs_out(state, now_ms),
         idling_s: elapsed,

@@ -90,6 +90,16 @@ impl Workshop {
         }
     }
 
+    /// Jobs in memory whose engine idles, but for this one.
+    pub(crate) fn warming(&self, but: &str) -> Vec<Arc<Loaded>> {
+        let Ok(cache) = self.cache.lock() else { return Vec::new() };
+        let idles = |loaded: &&Arc<Loaded>| {
+            let state = &loaded.state;
+            loaded.job != but && state.idling_since_ms.is_some() && state.ending.is_none() && !state.level_set()
+        };
+        cache.values().filter(idles).cloned().collect()
+    }
+
     pub(crate) fn changed(&self, job: &str) {
         // Nobody listening is no failure.
         let _ = self.changes.send(job.to_owned());

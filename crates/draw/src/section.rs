@@ -61,6 +61,12 @@ pub struct SectionInput {
     pub runoff_ml_per_min: Option<f64>,
     /// The part of it that is only expansion, mL/min.
     pub expansion_ml_per_min: Option<f64>,
+    /// The levels rest on what went in and came out alone: drawn broken and said so.
+    #[serde(default)]
+    pub by_ledger: bool,
+    /// Why there is no level to draw; empty for the usual words.
+    #[serde(default)]
+    pub unknown: String,
 }
 
 /// The section at one of the usual sizes. Draws what it can from any input; what is not a number counts as not known.
@@ -123,6 +129,8 @@ fn sound(input: &SectionInput) -> SectionInput {
         surplus_ml: known(input.surplus_ml),
         runoff_ml_per_min: known(input.runoff_ml_per_min),
         expansion_ml_per_min: known(input.expansion_ml_per_min),
+        by_ledger: input.by_ledger,
+        unknown: input.unknown.clone(),
     }
 }
 

@@ -25,9 +25,9 @@ const READING_DOUBT: &[(Source, f64)] = &[
     (Source::Infrared, 5.0),
 ];
 /// Head left above the lip when the run-off is closed at drops: the run-off model at 0.1 mL/s, and its doubt.
-const HEAD_AT_DROPS_MM: (f64, f64) = (0.3, 0.15);
+pub const HEAD_AT_DROPS_MM: (f64, f64) = (0.3, 0.15);
 /// The same when it is closed while it still streams thinly.
-const HEAD_AT_THIN_STREAM_MM: (f64, f64) = (1.0, 0.5);
+pub const HEAD_AT_THIN_STREAM_MM: (f64, f64) = (1.0, 0.5);
 /// A ledger closes when what went in and what came out differ by no more than this: 0.1 L, common practice, no source.
 const TOLERANCE: Volume = Volume::from_ml(100.0);
 /// Doubt of a measured tilt: common practice for a phone or a bubble on a machined face, no source.
@@ -90,7 +90,7 @@ pub fn outcome(state: &State) -> Outcome {
     let reference = sheet.window_mid();
     let level = state.level_verdict();
     let judged = state.settings.last().filter(|_| level == Some(SettingVerdict::Set) || closed_outside(level));
-    let error = judged.and_then(|setting| level_error(state, setting, reference));
+    let error = judged.and_then(|setting| level_error(state, setting, reference, None));
     let as_left = error.as_ref().map(|error| error.error);
     let ledger = ledger(state, reference, as_left);
     // What came out cannot be set against what went in until both are on record.
@@ -120,8 +120,22 @@ fn part(part: &level::Part) -> Part {
     Part { name: part.name, ml: part.error.ml(), u_ml: part.u.ml() }
 }
 
+/// The level budget if the level plug went in at `now_ms`, with `left` above the lip as far as that is known otherwise
+/// than by the last look; `None` while the plug is in or without a fresh reading.
+pub fn if_closed_now(state: &State, now_ms: i64, left: Option<Uncertain<Volume>>) -> Option<LevelError> {
+    let open = state.settings.last().filter(|setting| setting.closed_ms.is_none())?;
+    let temp_close_c = Some(state.fresh_reading(now_ms)?.temp_c);
+    let closed = Setting { closed_ms: Some(now_ms), temp_close_c, ..open.clone() };
+    level_error(state, &closed, state.sheet.window_mid(), left)
+}
+
 /// The level budget of a setting at the temperature where the plug went in.
-fn level_error(state: &State, setting: &Setting, reference: Temperature) -> Option<LevelError> {
+fn level_error(
+    state: &State,
+    setting: &Setting,
+    reference: Temperature,
+    known_left: Option<Uncertain<Volume>>,
+) -> Option<LevelError> {
     let sheet = &state.sheet;
     let set_at = setting.temp_close_c?;
     let fluid = Expansion::Density15(density15(sheet));
@@ -143,7 +157,7 @@ fn level_error(state: &State, setting: &Setting, reference: Temperature) -> Opti
         u: TILT_DOUBT,
     });
     given.sensor_u = Some(TemperatureDifference::from_kelvin(doubt));
-    given.left_at_closing = Some(Uncertain::new(left(head.0), left(head.1)));
+    given.left_at_closing = known_left.or_else(|| Some(Uncertain::new(left(head.0), left(head.1))));
     given.selector_cycled = setting.cycled;
     given.engine_ran = !setting.spoilt;
     given.wheelbase = None::<Length>;

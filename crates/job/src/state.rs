@@ -158,6 +158,8 @@ pub struct State {
     pub sheet: Sheet,
     pub plugs: BTreeMap<String, PlugState>,
     pub idling_since_ms: Option<i64>,
+    /// When the engine was last stopped.
+    pub stopped_ms: Option<i64>,
     pub cycled: bool,
     pub cycled_ms: Option<i64>,
     pub tilt: Option<Tilt>,
@@ -329,6 +331,7 @@ impl State {
             sheet,
             plugs,
             idling_since_ms: None,
+            stopped_ms: None,
             cycled: false,
             cycled_ms: None,
             tilt: None,
@@ -386,7 +389,10 @@ impl State {
                 self.idling_since_ms = Some(at_ms);
                 self.cycled = false;
             }
-            Fact::EngineStopped => self.stop_engine(),
+            Fact::EngineStopped => {
+                self.stopped_ms = Some(at_ms);
+                self.stop_engine();
+            }
             Fact::SelectorCycled => {
                 self.cycled = true;
                 self.cycled_ms = Some(at_ms);

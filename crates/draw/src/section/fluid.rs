@@ -7,9 +7,10 @@ use crate::text::fit;
 
 pub(super) fn fluid(picture: &mut Picture, input: &SectionInput, place: &Place) {
     let inside = rectangle(place.left, place.top, place.right, place.floor);
-    let Some(now) = input.level_now_mm else {
+    let Some(now) = input.level_now_mm.or(input.level_reference_mm) else {
         let hand = Hand::new(place.letter, Role::Faint).middle().halo();
-        let words = fit("level not known yet", place.letter, false, (place.right - place.left) * 0.9);
+        let why = if input.unknown.is_empty() { "level not known yet" } else { &input.unknown };
+        let words = fit(why, place.letter, false, (place.right - place.left) * 0.9);
         picture.words((place.left + place.right) / 2.0, place.top + 1.4 * place.letter, hand, &words);
         return;
     };
@@ -28,7 +29,8 @@ pub(super) fn fluid(picture: &mut Picture, input: &SectionInput, place: &Place) 
     if let Some(level) = input.level_if_closed_mm {
         surface(picture, place, level, Role::Forecast, false);
     }
-    surface(picture, place, now, if now > 0.0 { Role::Surplus } else { Role::FluidNew }, true);
+    let solid = input.level_now_mm.is_some() && !input.by_ledger;
+    surface(picture, place, now, if now > 0.0 { Role::Surplus } else { Role::FluidNew }, solid);
 }
 
 fn surface(picture: &mut Picture, place: &Place, level_mm: f64, role: Role, solid: bool) {

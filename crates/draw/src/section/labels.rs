@@ -221,7 +221,8 @@ fn run_off_words(picture: &mut Picture, input: &SectionInput, place: &Place, x: 
 
 /// The surplus in words in the air above it.
 pub(super) fn surplus(picture: &mut Picture, input: &SectionInput, place: &Place) {
-    let (Some(ml), Some(now)) = (input.surplus_ml, input.level_now_mm) else { return };
+    let now = input.level_now_mm.or(input.level_reference_mm);
+    let (Some(ml), Some(now)) = (input.surplus_ml, now) else { return };
     let letter = place.letter;
     let words = match ml.abs().round() {
         0.0 => "at the lip".to_owned(),
@@ -235,6 +236,11 @@ pub(super) fn surplus(picture: &mut Picture, input: &SectionInput, place: &Place
         picture.line(&[(x + letter, y + 0.4 * letter), (x + letter, low)], Role::Surplus, 0.08 * letter);
     }
     picture.words(x, y, Hand::new(letter, Role::Ink).bold().halo(), &words);
+    if input.by_ledger {
+        let hand = Hand::new(letter, Role::Faint).halo();
+        let basis = fit("by ledger, if right before", letter, false, place.right - x - 0.5 * letter);
+        picture.words(x, y + LINE * letter, hand, &basis);
+    }
 }
 
 fn foot_words(input: &SectionInput, exaggeration: f64) -> String {

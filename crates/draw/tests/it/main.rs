@@ -90,6 +90,8 @@ pub fn running_section() -> SectionInput {
         surplus_ml: Some(310.0),
         runoff_ml_per_min: Some(46.0),
         expansion_ml_per_min: Some(12.0),
+        by_ledger: false,
+        unknown: String::new(),
     }
 }
 
@@ -107,6 +109,8 @@ pub fn planned_section() -> SectionInput {
         surplus_ml: None,
         runoff_ml_per_min: None,
         expansion_ml_per_min: None,
+        by_ledger: false,
+        unknown: String::new(),
         ..running_section()
     }
 }

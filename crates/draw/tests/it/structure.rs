@@ -239,6 +239,8 @@ impl Awkward {
             surplus_ml: self.maybe(),
             runoff_ml_per_min: self.maybe(),
             expansion_ml_per_min: self.maybe(),
+            by_ledger: false,
+            unknown: String::new(),
         }
     }
 }

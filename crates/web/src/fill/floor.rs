@@ -4,7 +4,7 @@ use app::{FloorRow, SheetEntry, Workshop};
 
 use super::live::{out_words, split_verb, zone};
 use super::{seconds, stamp};
-use crate::view::{Act, Band, Field, FinishedRow, FloorView, Forecast, Input, JobRow, Shell};
+use crate::view::{Act, Band, Banner, BannerKind, Field, FinishedRow, FloorView, Forecast, Input, JobRow, Shell};
 
 /// The floor as it stands.
 pub(crate) fn floor(
@@ -20,7 +20,12 @@ pub(crate) fn floor(
             row.vehicle, row.job
         )
     });
+    let awaited: Vec<app::Awaited> = rows
+        .iter()
+        .filter_map(|row| app::Awaited::of(&row.job, &row.vehicle, row.live.as_ref().filter(|l| !l.level_set)?))
+        .collect();
     FloorView {
+        meetings: app::meetings(&awaited).iter().map(meeting).collect(),
         damaged: damaged.collect(),
         open: rows.iter().filter(|row| !row.closed && !row.damaged).map(open_row).collect(),
         finished: rows.iter().filter(|row| row.closed).map(finished_row).collect(),
@@ -28,6 +33,21 @@ pub(crate) fn floor(
         shell,
         opening,
         trouble,
+    }
+}
+
+/// Two windows that want the same hands, as news.
+pub(crate) fn meeting(meeting: &app::Meeting) -> Banner {
+    let (why, cure) = meeting.words();
+    let title = if meeting.both_fit { "ONE AFTER THE OTHER" } else { "TWO WINDOWS AT ONCE" };
+    Banner {
+        kind: BannerKind::Meeting,
+        title: title.to_owned(),
+        code: String::new(),
+        why,
+        cure,
+        anyway: None,
+        link: None,
     }
 }
 
@@ -41,16 +61,7 @@ fn open_row(row: &FloorRow) -> JobRow {
         Band::Hot => "TOO HOT",
         Band::Unknown => "",
     };
-    let count = |lead: &str, interval: [f64; 3]| Forecast {
-        lead: lead.to_owned(),
-        left_s: seconds(interval[1]),
-        ..Forecast::default()
-    };
-    let forecast = match live {
-        Some(l) if band == Band::Open => l.closes_in_s.map(|i| count("closes in", i)),
-        Some(l) if band != Band::Hot => l.opens_in_s.filter(|i| i[1] > 0.0).map(|i| count("opens in", i)),
-        _ => None,
-    };
+    let forecast = live.map(|l| row_forecast(l, band)).unwrap_or_default();
     JobRow {
         id: row.job.clone(),
         vehicle: row.vehicle.clone(),
@@ -60,11 +71,30 @@ fn open_row(row: &FloorRow) -> JobRow {
         temperature: live.and_then(|l| l.temperature_c).map_or_else(String::new, |t| format!("{t:.1} °C")),
         band,
         band_word: band_word.to_owned(),
-        forecast: forecast.unwrap_or_default(),
+        forecast,
         out: live
             .map(|l| l.plugs_out.iter().map(|(name, s)| (out_words(name), seconds(*s).unwrap_or(0))).collect())
             .unwrap_or_default(),
         fresh: live.is_some_and(|l| l.seq <= 1),
+    }
+}
+
+/// The countdown of a row: opens, closes, never, missed.
+fn row_forecast(live: &app::Live, band: Band) -> Forecast {
+    let count = |lead: &str, interval: [f64; 3]| Forecast {
+        lead: lead.to_owned(),
+        left_s: seconds(interval[1].max(0.0)),
+        ..Forecast::default()
+    };
+    let says = |lead: &str, says: &str| Forecast { lead: lead.into(), says: says.into(), ..Forecast::default() };
+    match (live.back_in_s, live.closes_in_s, live.opens_in_s) {
+        _ if live.level_set => says("", "level set"),
+        _ if live.never => says("at this idle", "never"),
+        (Some(back), ..) => count(if live.idling_s.is_some() { "missed; back in" } else { "cool enough in" }, back),
+        _ if band == Band::Hot => says("window", "missed"),
+        (_, Some(closes), _) if band == Band::Open => count("closes in", closes),
+        (.., Some(opens)) if band != Band::Open => count("opens in", opens),
+        _ => Forecast::default(),
     }
 }
 
@@ -74,7 +104,7 @@ fn finished_row(row: &FloorRow) -> FinishedRow {
         vehicle: row.vehicle.clone(),
         unit: row.title.clone(),
         day: stamp(row.updated_ms, "%Y-%m-%d"),
-        result: row.stage.clone(),
+        result: if row.came.is_empty() { row.stage.clone() } else { format!("{}, {}", row.stage, row.came) },
     }
 }
 

@@ -136,6 +136,20 @@ pub(crate) fn scale(view: &JobView) -> ScaleView {
     }
 }
 
+/// A missed window: how long until the fluid has cooled.
+fn back(now: &app::Live, lead: &str) -> Forecast {
+    match now.back_in_s {
+        Some(back) if back[1] > 0.0 => Forecast {
+            lead: lead.to_owned(),
+            left_s: seconds(back[1]),
+            doubt: format!("± {}", span((back[2] - back[0]) / 2.0)),
+            then: "standing, engine off".to_owned(),
+            ..Forecast::default()
+        },
+        _ => says("cool enough", "any moment", "read it again"),
+    }
+}
+
 fn says(lead: &str, says: &str, then: &str) -> Forecast {
     Forecast { lead: lead.to_owned(), says: says.to_owned(), then: then.to_owned(), ..Forecast::default() }
 }
@@ -162,7 +176,12 @@ fn forecast(view: &JobView, band: Band) -> Forecast {
         _ if now.ended => Forecast::default(),
         _ if view.state.level_set() => says("", "Level set", "in the window"),
         _ if now.never => says("at this idle", "never", &remark),
-        Band::Hot => says("the window", "missed", &remark),
+        // Engine off and still above the low edge: it waits until it may be started again.
+        _ if view.state.idling_since_ms.is_none() && now.back_in_s.is_some() => {
+            back(now, "cool enough to start in about")
+        }
+        Band::Hot if now.back_in_s.is_some() => back(now, "missed: engine off, back in about"),
+        Band::Hot => says("the window", "missed", "Engine off, let it cool; read it now and then."),
         Band::Open => match now.closes_in_s {
             Some(closes) if closes[1] > 0.0 => count("closes in", closes, String::new()),
             _ => says("", &window, &remark),

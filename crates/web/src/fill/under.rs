@@ -5,6 +5,7 @@ use job::plan::StepKey;
 use job::prompt::{Act as Button, Urgency};
 use job::words::Fields;
 
+use super::floor::meeting;
 use super::live::{live, out_words, scale};
 use super::prepare::caution;
 use super::{seconds, short, stamp};
@@ -204,13 +205,7 @@ fn runoff(view: &JobView) -> RunoffView {
         Some(job::entry::Flow::Drops) => "Drops: the surplus is out.",
         Some(job::entry::Flow::Nothing) => "Nothing comes.",
     };
-    let figures = view
-        .live
-        .expansion_ml_per_min
-        .filter(|flow| flow.is_finite() && *flow >= 0.5)
-        .map_or_else(String::new, |flow| {
-            format!("{flow:.0} mL/min goes on for as long as it warms: that is expansion, not surplus.")
-        });
+    let figures = flow_words(&view.level);
     let look = |flow: Flow, label: &str, now| LookView {
         flow,
         label: label.into(),
@@ -224,7 +219,7 @@ fn runoff(view: &JobView) -> RunoffView {
     RunoffView {
         verdict: verdict.to_owned(),
         figures,
-        as_left: String::new(),
+        as_left: as_left_words(&view.level),
         looks: vec![
             look(Flow::Stream, "stream", job::entry::Flow::Stream),
             look(Flow::ThinStream, "thin stream", job::entry::Flow::ThinStream),
@@ -235,6 +230,27 @@ fn runoff(view: &JobView) -> RunoffView {
         seq: view.state.last_seq,
         drops: Some(drops),
     }
+}
+
+/// What runs, and how much of it goes on for as long as it warms.
+fn flow_words(level: &app::LevelNow) -> String {
+    let flow = |x: Option<f64>| x.filter(|x| x.is_finite() && *x >= 0.5);
+    match (flow(level.runoff_ml_per_min), flow(level.expansion_ml_per_min)) {
+        (Some(runs), Some(swells)) if runs <= 1.5 * swells => {
+            format!("About {runs:.0} mL/min, all of it expansion: it goes on for as long as it warms.")
+        }
+        (Some(runs), Some(swells)) => format!("About {runs:.0} mL/min, {swells:.0} of it only expansion."),
+        (Some(runs), None) => format!("About {runs:.0} mL/min."),
+        (None, Some(swells)) => format!("{swells:.0} mL/min would be expansion, not surplus."),
+        (None, None) => String::new(),
+    }
+}
+
+/// "as left if closed now −20 ± 45 mL": expanded, k = 2, as on the proof sheet.
+fn as_left_words(level: &app::LevelNow) -> String {
+    let Some(error) = level.if_closed_ml else { return String::new() };
+    let text = quantity::print::uncertain(error.value.ml(), 2.0 * error.u.ml(), "mL");
+    format!("As left if closed now: {text}")
 }
 
 fn banner(kind: BannerKind, title: &str, code: &str, why: String, cure: String) -> Banner {
@@ -263,6 +279,7 @@ fn banners(view: &JobView, flash: &Flash) -> Vec<Banner> {
         _ => {}
     }
     all.extend(interrupted(view).filter(|_| flash.arrived));
+    all.extend(view.meets.iter().map(meeting));
     if view.live.ended {
         let when = view.state.ended_ms.map_or_else(String::new, |ms| stamp(ms, "%Y-%m-%d %H:%M"));
         let mut over = banner(BannerKind::Over, &when, "", "The log takes no more entries.".to_owned(), String::new());
@@ -381,12 +398,14 @@ pub(crate) fn section_svg(view: &JobView) -> String {
         }),
         plugs: sheet.plugs.iter().filter_map(plug).collect(),
         tilt_deg: state.tilt.map_or(0.0, |tilt| tilt.pitch_deg.degrees()),
-        level_now_mm: None,
-        level_reference_mm: None,
-        level_if_closed_mm: None,
-        surplus_ml: None,
-        runoff_ml_per_min: None,
-        expansion_ml_per_min: view.live.expansion_ml_per_min.filter(|_| state.setting_level()),
+        level_now_mm: view.level.now_mm,
+        level_reference_mm: view.level.reference_mm,
+        level_if_closed_mm: view.level.if_closed_mm,
+        surplus_ml: view.level.surplus_ml,
+        runoff_ml_per_min: view.level.runoff_ml_per_min,
+        expansion_ml_per_min: view.level.expansion_ml_per_min,
+        by_ledger: view.level.by_ledger,
+        unknown: view.level.unknown.to_owned(),
     };
     let about = "Side view of the sump with its standpipe and plugs";
     draw::svg(&draw::section_in(&input, 372.0, 300.0, LETTER), "Section", about)

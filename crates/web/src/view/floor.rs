@@ -2,7 +2,7 @@
 
 use askama::Template;
 
-use super::{Act, Band, Forecast, Shell};
+use super::{Act, Band, Banner, Forecast, Shell};
 
 /// A job that is open.
 #[derive(Clone, Debug, PartialEq)]
@@ -41,6 +41,8 @@ pub struct FinishedRow {
 #[template(path = "floor.html")]
 pub struct FloorView {
     pub shell: Shell,
+    /// Windows that want the same hands.
+    pub meetings: Vec<Banner>,
     pub open: Vec<JobRow>,
     pub finished: Vec<FinishedRow>,
     /// Job seconds per second of life.

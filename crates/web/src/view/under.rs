@@ -246,6 +246,8 @@ pub enum BannerKind {
     Conflict,
     /// The technician was away.
     Interrupted,
+    /// Another window comes at the same time.
+    Meeting,
     /// The job is over.
     Over,
 }
@@ -258,6 +260,7 @@ impl BannerKind {
             Self::Refused => "refused",
             Self::Conflict => "conflict",
             Self::Interrupted => "interrupted",
+            Self::Meeting => "meeting",
             Self::Over => "over",
         }
     }

@@ -1,0 +1,177 @@
+//! Where the fluid stands against the lip: before, while and after the level plug is out.
+
+use job::State;
+use job::entry::Flow as Seen;
+use job::outcome::{HEAD_AT_DROPS_MM, HEAD_AT_THIN_STREAM_MM, Outcome, if_closed_now};
+use job::prompt::Outlook;
+use job::state::Setting;
+use physics::expansion::{Expansion, typical_fluids};
+use physics::runoff::{Filling, RunOff, Standpipe, Warming, run_off};
+use physics::viscosity::ViscosityLine;
+use quantity::{Duration, KinematicViscosity, Length, Temperature, Uncertain, Volume};
+use serde::Serialize;
+
+use crate::forecast::density15;
+
+/// Volume of one drop, mL: the middle of the usual 0.03–0.06 mL (common practice, no source).
+const DROP_ML: f64 = 0.05;
+/// A surplus model starts from at most so much, mL; more stands higher than any sump.
+const MOST_ML: f64 = 5_000.0;
+
+/// The level as far as it is known. Heights are mm above the lip at the standpipe.
+#[derive(Debug, Clone, PartialEq, Default, Serialize)]
+pub struct LevelNow {
+    /// At the temperature of the fluid now.
+    pub now_mm: Option<f64>,
+    /// At the reference temperature, with the fluid that is in the unit.
+    pub reference_mm: Option<f64>,
+    /// At the reference temperature, if the level plug goes in now.
+    pub if_closed_mm: Option<f64>,
+    /// Fluid above the lip now; negative is missing.
+    pub surplus_ml: Option<f64>,
+    /// What leaves the level plug.
+    pub runoff_ml_per_min: Option<f64>,
+    /// The part of it that is only expansion.
+    pub expansion_ml_per_min: Option<f64>,
+    /// Charge error if the level plug goes in now.
+    pub if_closed_ml: Option<Uncertain<Volume>>,
+    /// True when it rests on what went in and came out alone: right only if the level was right before.
+    pub by_ledger: bool,
+    /// Why nothing is known.
+    pub unknown: &'static str,
+}
+
+fn unknown(why: &'static str) -> LevelNow {
+    LevelNow { unknown: why, ..LevelNow::default() }
+}
+
+/// The level of a job at one moment.
+pub fn level(state: &State, outcome: &Outcome, outlook: &Outlook, now_ms: i64) -> LevelNow {
+    if let Some(setting) = state.settings.last().filter(|setting| setting.closed_ms.is_none()) {
+        return while_open(state, outcome, setting, outlook, now_ms);
+    }
+    if let Some(left) = outcome.as_left_ml {
+        return standing(state, outcome.reference_c, left.value, now_ms);
+    }
+    if state.lost_fluid {
+        return unknown("fluid was lost: level not known");
+    }
+    if state.poured.is_empty() {
+        return unknown(if state.was_drained() { "drained" } else { "level not known before it runs off" });
+    }
+    let Some(ledger) = outcome.ledger.as_ref().filter(|_| !state.drained.is_empty()) else {
+        return unknown("level not known: no drained volume");
+    };
+    let standing = standing(state, outcome.reference_c, ledger.net.value, now_ms);
+    LevelNow { by_ledger: true, ..standing }
+}
+
+/// The plug is in: the charge error as a height at the reference temperature, and with the fluid's own heat while the
+/// engine keeps converter and cooler full.
+fn standing(state: &State, reference: Temperature, error: Volume, now_ms: i64) -> LevelNow {
+    let height = |ml: f64| ml / 1000.0 / state.sheet.sump_area.mid().square_metres();
+    let fresh = state.fresh_reading(now_ms).filter(|_| state.idling_since_ms.is_some());
+    let swollen = fresh.and_then(|reading| swelling(state, reference, reading.temp_c));
+    LevelNow {
+        now_mm: swollen.map(|swollen| height(error.ml() + swollen.ml())),
+        reference_mm: Some(height(error.ml())),
+        surplus_ml: Some(error.ml()),
+        ..LevelNow::default()
+    }
+}
+
+/// How much larger the charge is at `at` than at `reference`.
+fn swelling(state: &State, reference: Temperature, at: Temperature) -> Option<Volume> {
+    let charge = state.sheet.capacity.total.mid();
+    Expansion::Density15(density15(state)).volume_at(charge, reference, at).ok().map(|swollen| swollen - charge)
+}
+
+/// The level plug is out: the head over the lip from how it runs, the error that closing now would leave.
+fn while_open(state: &State, outcome: &Outcome, setting: &Setting, outlook: &Outlook, now_ms: i64) -> LevelNow {
+    let area = state.sheet.sump_area.mid();
+    let (head, flow) = match setting.looks.last() {
+        Some(look) if look.flow == Seen::Nothing && setting.looks.iter().all(|look| look.flow == Seen::Nothing) => {
+            return unknown("below the lip, nobody knows how far");
+        }
+        Some(look) if look.flow == Seen::Nothing => ((0.0, HEAD_AT_DROPS_MM.1), Some(0.0)),
+        Some(look) if look.flow == Seen::Drops => {
+            let counted = look.drops_per_min.map(|rate| rate * DROP_ML);
+            (HEAD_AT_DROPS_MM, counted.or(outlook.expansion_ml_per_min.filter(|e| *e > 0.0)))
+        }
+        Some(look) if look.flow == Seen::ThinStream => {
+            (HEAD_AT_THIN_STREAM_MM, steady(state, HEAD_AT_THIN_STREAM_MM.0))
+        }
+        _ => running(state, outcome, setting, outlook, now_ms),
+    };
+    let ml = |mm: f64| Volume::from_cubic_metres(area.square_metres() * mm / 1000.0);
+    let left = Uncertain::new(ml(head.0), ml(head.1));
+    let closed = if_closed_now(state, now_ms, Some(left));
+    LevelNow {
+        now_mm: Some(head.0),
+        reference_mm: None,
+        if_closed_mm: closed.as_ref().map(|error| error.error.value.ml() / 1000.0 / area.square_metres()),
+        surplus_ml: Some(left.value.ml()),
+        runoff_ml_per_min: flow,
+        expansion_ml_per_min: outlook.expansion_ml_per_min,
+        if_closed_ml: closed.map(|error| error.error),
+        by_ledger: false,
+        unknown: "",
+    }
+}
+
+fn viscosity(state: &State, at: Temperature) -> Option<KinematicViscosity> {
+    let fluid = &state.sheet.fluid;
+    let typical = typical_fluids().next()?;
+    let (kv40, kv100) = match (&fluid.kv40, &fluid.kv100) {
+        (Some(kv40), Some(kv100)) => (kv40.mid(), kv100.mid()),
+        _ => (typical.kv40, typical.kv100),
+    };
+    ViscosityLine::from_40_and_100(kv40, kv100).ok()?.at(at).ok()
+}
+
+fn pipe_length(state: &State) -> Length {
+    state.sheet.standpipe.length.as_ref().map_or(Length::from_mm(40.0), sheet::Sourced::mid)
+}
+
+/// The flow at a head that does not change, mL/min.
+fn steady(state: &State, head_mm: f64) -> Option<f64> {
+    let thick = viscosity(state, state.last_reading()?.temp_c)?;
+    let bore = state.sheet.standpipe.bore.mid();
+    let pipe = Standpipe::new(bore, pipe_length(state), Length::from_mm(0.0), thick).ok()?;
+    pipe.flow(Length::from_mm(head_mm), Filling::Open).ok().map(|flow| flow.ml_per_minute())
+}
+
+/// A full stream: the surplus by the ledger (else the planned one), followed since the plug came out. A stream that is
+/// still seen is at least as high as a thin one.
+fn running(
+    state: &State,
+    outcome: &Outcome,
+    setting: &Setting,
+    outlook: &Outlook,
+    now_ms: i64,
+) -> ((f64, f64), Option<f64>) {
+    let least = HEAD_AT_THIN_STREAM_MM.0;
+    let model = || {
+        let temp = state.fresh_reading(now_ms)?.temp_c;
+        let net = outcome.ledger.as_ref().filter(|_| !state.drained.is_empty()).map(|ledger| ledger.net.value);
+        let by_ledger = net.zip(swelling(state, outcome.reference_c, temp)).map(|(net, swollen)| net + swollen);
+        let surplus = by_ledger.unwrap_or_else(|| state.sheet.capacity.surplus.mid());
+        let surplus = Volume::from_ml(surplus.ml().clamp(0.0, MOST_ML));
+        let sheet = &state.sheet;
+        let mut input =
+            RunOff::new(surplus, sheet.standpipe.bore.mid(), sheet.sump_area.mid(), viscosity(state, temp)?);
+        input.standpipe_length = pipe_length(state);
+        input.warming = outlook.rate.and_then(|rate| {
+            let coefficient = physics::expansion::local_coefficient(density15(state), temp).ok()?;
+            Some(Warming { charge: sheet.capacity.total.mid(), coefficient, rate })
+        });
+        let since = (now_ms - setting.opened_ms).max(0) as f64 / 1000.0;
+        let then = run_off(&input).ok()?.at(Duration::from_seconds(since));
+        Some((then.head.mm(), then.flow.ml_per_minute()))
+    };
+    match model().filter(|(head, _)| *head > least) {
+        // Nobody knows whether it was right before: the doubt is as large as the head itself.
+        Some((head, flow)) => ((head, head / 2.0), Some(flow)),
+        None => ((least * 1.5, least), steady(state, least * 1.5)),
+    }
+}

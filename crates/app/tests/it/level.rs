@@ -1,0 +1,117 @@
+//! Where the fluid stands against the lip, over a whole job with known volumes.
+
+use app::{JobView, OpenJob, Sent, What, Workshop, view_of};
+use job::words::Fields;
+
+use crate::whole_job::{opening, workshop};
+
+const START_MS: i64 = 1_799_990_000_000;
+
+struct Bench {
+    workshop: Workshop,
+    job: String,
+    now_ms: i64,
+}
+
+impl Bench {
+    /// One entry, a second after the last.
+    async fn does(&mut self, word: &str, fields: &[(&str, &str)]) {
+        self.now_ms += 1_000;
+        let fields: Fields = fields.iter().map(|(k, v)| ((*k).to_owned(), (*v).to_owned())).collect();
+        let sent = Sent {
+            id: format!("entry-{}", self.now_ms),
+            seen: None,
+            at_ms: Some(self.now_ms),
+            by: "T".into(),
+            what: What::Words(word.into(), fields),
+            overrides: Vec::new(),
+        };
+        let answer = self.workshop.send(&self.job, sent).await.unwrap();
+        assert!(answer.is_in_the_log(), "{word}: {answer:?}");
+    }
+
+    async fn sees(&self) -> JobView {
+        view_of(&*self.workshop.load(&self.job).await.unwrap(), self.now_ms, 1.0)
+    }
+}
+
+async fn until_poured() -> (tempfile::TempDir, Bench) {
+    let (folder, workshop) = workshop().await;
+    let open = OpenJob { id: "level".into(), opening: opening(0), at_ms: Some(START_MS) };
+    let job = workshop.open_job(open).await.unwrap();
+    let mut bench = Bench { workshop, job, now_ms: START_MS };
+    bench.does("level-vehicle", &[("pitch", "0°"), ("roll", "0°")]).await;
+    bench.does("prove", &[("plug", "fill")]).await;
+    bench.does("prove", &[("plug", "level")]).await;
+    assert_eq!(bench.sees().await.level.unknown, "level not known before it runs off");
+    bench.does("open", &[("plug", "drain")]).await;
+    bench.does("drained", &[("volume", "4.00 L"), ("at", "40 °C")]).await;
+    assert_eq!(bench.sees().await.level.unknown, "drained");
+    bench.does("close", &[("plug", "drain"), ("torque", "25 N·m"), ("new_seal", "yes")]).await;
+    bench.does("pour", &[("volume", "4.50 L"), ("at", "40 °C")]).await;
+    bench.does("start-engine", &[]).await;
+    bench.does("cycle-selector", &[("nobody_underneath", "yes")]).await;
+    (folder, bench)
+}
+
+#[tokio::test]
+async fn hand_the_ledger_gives_a_height_over_the_lip() {
+    let (_folder, mut bench) = until_poured().await;
+    bench.does("reading", &[("temperature", "20 °C")]).await;
+    let level = bench.sees().await.level;
+    // 4.50 L in and 4.00 L out, all at 40 °C, the middle of the window: +500 mL on 0.08 m² are 6.25 mm.
+    assert!(level.by_ledger);
+    assert!((level.reference_mm.unwrap() - 6.25).abs() < 0.01, "{level:?}");
+    assert!((level.surplus_ml.unwrap() - 500.0).abs() < 1.0);
+    // 9 L shrink by 0.00075 × 20 × 9 L = 135 mL (1.7 mm) at 20 °C; the coefficient of the sheet's fluid is within 5 % of it.
+    assert!((level.now_mm.unwrap() - (6.25 - 1.69)).abs() < 0.1, "{level:?}");
+    assert!(level.if_closed_ml.is_none());
+}
+
+#[tokio::test]
+async fn hand_while_the_plug_is_out_the_look_says_how_high_it_stands() {
+    let (_folder, mut bench) = until_poured().await;
+    for at in [36, 37, 38, 40] {
+        bench.now_ms += 59_000;
+        bench.does("reading", &[("temperature", &format!("{at} °C"))]).await;
+    }
+    bench.does("open", &[("plug", "level")]).await;
+    bench.does("look", &[("flow", "stream")]).await;
+    let stream = bench.sees().await.level;
+    // A second after opening nearly all of the 500 mL is still above the lip.
+    assert!(stream.now_mm.is_some_and(|mm| (5.0..6.5).contains(&mm)), "{stream:?}");
+    assert!(stream.runoff_ml_per_min.is_some_and(|flow| flow > 120.0), "{stream:?}");
+    bench.does("look", &[("flow", "drops"), ("drops_per_min", "240")]).await;
+    let drops = bench.sees().await.level;
+    // 240 drops of 0.05 mL a minute are 12 mL/min.
+    assert!((drops.runoff_ml_per_min.unwrap() - 12.0).abs() < 1e-9, "{drops:?}");
+    // At the reference temperature, level, only the head left at drops counts: 0.3 mm on 0.08 m² are 24 mL, 0.3 mm.
+    let closed = drops.if_closed_ml.unwrap();
+    assert!((closed.value.ml() - 24.0).abs() < 1.0, "{drops:?}");
+    assert!((drops.if_closed_mm.unwrap() - 0.3).abs() < 0.02);
+    // The same as the record says once the plug is in.
+    bench.does("close", &[("plug", "level"), ("torque", "20 N·m"), ("new_seal", "yes")]).await;
+    let view = bench.sees().await;
+    assert!((view.outcome.as_left_ml.unwrap().value.ml() - closed.value.ml()).abs() < 1.0);
+    assert!(!view.level.by_ledger && view.level.unknown.is_empty());
+}
+
+#[tokio::test]
+async fn script_nothing_that_comes_is_below_the_lip() {
+    let (_folder, mut bench) = until_poured().await;
+    bench.does("reading", &[("temperature", "40 °C")]).await;
+    bench.does("open", &[("plug", "level")]).await;
+    bench.does("look", &[("flow", "nothing")]).await;
+    assert_eq!(bench.sees().await.level.unknown, "below the lip, nobody knows how far");
+}
+
+#[tokio::test]
+async fn hand_a_missed_window_says_when_it_is_back() {
+    let (_folder, mut bench) = until_poured().await;
+    bench.does("reading", &[("temperature", "52 °C")]).await;
+    // Poured at 40 °C, so the air is taken to be at 40 °C: it never cools to the high edge of 45 °C fast.
+    // 150·ln((52 − 40)/(45 − 40)) = 131 min by the usual 150 min of standing.
+    let back = bench.sees().await.live.back_in_s.unwrap();
+    assert!((back[1] / 60.0 - 131.3).abs() < 0.5, "{back:?}");
+    assert!(back[0] < back[1] && back[1] < back[2]);
+}
