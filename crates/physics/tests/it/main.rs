@@ -8,6 +8,7 @@ mod fluid;
 mod level;
 mod montecarlo;
 mod nist;
+mod prepare;
 mod renewal;
 mod runoff;
 mod torque;
