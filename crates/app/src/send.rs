@@ -83,8 +83,8 @@ const TURNS: usize = 8;
 impl Workshop {
     /// Sends a command to a job.
     ///
-    /// Readings and notes hold whatever else happened, so they never conflict. Anything else conflicts when an entry
-    /// that is neither came in after `seen`.
+    /// Readings, notes and ticks hold whatever else happened, so they never conflict. Anything else conflicts when an entry
+    /// that is none of them came in after `seen`.
     ///
     /// # Errors
     /// [`AppError`] when the words are not understood or the log cannot be read or written. A refusal or a conflict is
@@ -232,12 +232,12 @@ pub(crate) fn text(answer: &Answer) -> String {
 
 /// True for what holds whatever else happened meanwhile.
 fn commutes(kind: &str) -> bool {
-    matches!(kind, "reading-taken" | "note-written")
+    matches!(kind, "reading-taken" | "note-written" | "bench-ticked")
 }
 
 fn conflict(loaded: &Loaded, command: &Command, seen: Option<u64>) -> Option<Answer> {
     let seen = seen?;
-    if matches!(command, Command::TakeReading { .. } | Command::Note { .. }) {
+    if matches!(command, Command::TakeReading { .. } | Command::Note { .. } | Command::TickBench { .. }) {
         return None;
     }
     let newer: Vec<LogLine> =

@@ -171,6 +171,14 @@ fn possible(state: &State, command: &Command) -> Result<(), Refusal> {
         Command::Look { drops_per_min: Some(rate), .. } if !(0.0..=6000.0).contains(rate) => {
             impossible(format!("{rate} drops a minute cannot be counted."), "Tap once a drop for some seconds.")
         }
+        Command::TickBench { item, .. } => {
+            let keys = crate::bench::keys(&state.sheet);
+            if keys.iter().any(|(key, _)| key == item) {
+                return Ok(());
+            }
+            let known: Vec<&str> = keys.iter().map(|(key, _)| key.as_str()).collect();
+            impossible(format!("“{item}” is not on the bench list."), &format!("What is on it: {}.", known.join(", ")))
+        }
         _ => Ok(()),
     }
 }
@@ -183,9 +191,16 @@ pub fn missing_gates(state: &State, command: &Command, now_ms: i64) -> Vec<Gate>
             gates.push(gate);
         }
     };
+    // A plug that is out goes in whatever else ended.
     let after_the_end = matches!(
         command,
-        Command::Note { .. } | Command::Withdraw { .. } | Command::Replace { .. } | Command::TakeReading { .. }
+        Command::Note { .. }
+            | Command::Withdraw { .. }
+            | Command::Replace { .. }
+            | Command::TakeReading { .. }
+            | Command::ClosePlug { .. }
+            | Command::TightenPlug { .. }
+            | Command::ConfirmSeal { .. }
     );
     need(state.ending.is_none() || after_the_end, Gate::JobEnded);
     match command {
@@ -318,6 +333,7 @@ fn facts(state: &State, command: &Command) -> Result<Vec<Fact>, Refusal> {
         Command::CheckLeaks { dry } => vec![Fact::LeaksChecked { dry }],
         Command::RoadTest => vec![Fact::RoadTested],
         Command::Note { text } => vec![Fact::NoteWritten { text }],
+        Command::TickBench { item, ready } => vec![Fact::BenchTicked { item, ready }],
         Command::Withdraw { entry, reason } => {
             correctable(state, entry)?;
             vec![Fact::EntryWithdrawn { entry, reason }]

@@ -42,6 +42,8 @@ pub enum Command {
     CheckLeaks { dry: bool },
     /// Drive the vehicle.
     RoadTest,
+    /// Say that something on the bench list is ready, or not after all.
+    TickBench { item: String, ready: bool },
     /// Write a remark.
     Note { text: String },
     /// Withdraw an earlier entry.

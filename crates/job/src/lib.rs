@@ -4,19 +4,26 @@
 //! log is stored or a page is drawn. Same log, same state, same bytes on every machine.
 
 pub mod act;
+pub mod bench;
 pub mod command;
 pub mod entry;
 pub mod gate;
+pub mod need;
 pub mod outcome;
 pub mod plan;
 pub mod prompt;
+pub mod shelf;
 pub mod state;
+pub mod stop;
+pub mod window;
 pub mod words;
 
 pub use act::{Refusal, act};
+pub use bench::{Bench, bench};
 pub use command::Command;
 pub use entry::{Entry, Fact, Override};
 pub use gate::Gate;
 pub use plan::{Choices, Plan, plan};
 pub use prompt::{Prompt, prompt};
+pub use shelf::Shelf;
 pub use state::{State, fold};

@@ -7,9 +7,6 @@ use sheet::{Plug, Role, Sheet};
 use crate::command::Opening;
 use crate::state::State;
 
-/// Litres kept in reserve for a spill or a second surplus: common practice, no source.
-const RESERVE_ML: f64 = 500.0;
-
 /// What may be chosen before the work.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Choices {
@@ -57,7 +54,7 @@ pub struct Step {
     pub after: Vec<StepKey>,
 }
 
-/// Something to have on the bench.
+/// Something to have on the bench, whatever the workshop has already.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct BenchItem {
     pub what: String,
@@ -104,11 +101,16 @@ pub fn plan(sheet: &Sheet, choices: &Choices) -> Plan {
     let fill = fill(sheet, choices);
     Plan {
         steps: STEPS.iter().filter(|row| (row.wanted)(sheet)).map(|row| step(row, sheet, &fill)).collect(),
-        bench: bench(sheet, &fill),
+        bench: bench(sheet),
         torques: sheet.plugs.iter().map(torque_row).collect(),
         cautions: cautions(sheet),
         fill,
     }
+}
+
+fn bench(sheet: &Sheet) -> Vec<BenchItem> {
+    let items = crate::bench(sheet, &crate::Shelf::default(), None).items.into_iter();
+    items.map(|item| BenchItem { what: item.what, how_much: item.how_much }).collect()
 }
 
 /// The plan of a job that is under way: its own copy of the sheet and its own choices.
@@ -124,14 +126,13 @@ fn fill(sheet: &Sheet, choices: &Choices) -> Fill {
     let capacity = &sheet.capacity;
     // Without a stated drained volume 40 % of the total, the middle of the usual 30–50 % (common practice, no source).
     let drained = capacity.drained.as_ref().map_or(capacity.total.mid() * 0.4, sheet::Sourced::mid);
-    let drained_upper = capacity.drained.as_ref().map_or(capacity.total.mid() * 0.5, |value| value.value.high);
     let (residue, after, surplus) = (mid(&capacity.residue), mid(&capacity.after_start), capacity.surplus.mid());
     let first = (drained + residue + surplus - after).max(Volume::from_ml(0.0));
     Fill {
         first_ml: choices.fill.unwrap_or(first),
         after_start_ml: after,
         surplus_ml: surplus,
-        bench_ml: drained_upper + residue + surplus + Volume::from_ml(RESERVE_ML),
+        bench_ml: crate::need::need(sheet, None).total_ml,
     }
 }
 
@@ -204,7 +205,7 @@ const STEPS: &[Row] = &[
         key: K::OpenDrain,
         wanted: always,
         verb: |sheet, _| format!("Engine off. Open {} and let it drain", with_drive(sheet, Role::Drain)),
-        why: "Let it run until it drips slowly; catch everything, it will be measured.",
+        why: "Let it run until it drips slowly; catch everything, it will be measured. Milky fluid, or metal to pick up, is a stop.",
         caution: Some("Hot fluid scalds, and it falls on the face. Goggles, gloves, and stand to the side."),
         after: &[K::ProveFill, K::ProveLevel],
     },
@@ -212,7 +213,7 @@ const STEPS: &[Row] = &[
         key: K::MeasureDrained,
         wanted: always,
         verb: |_, _| "Measure what came out, with its temperature".to_owned(),
-        why: "Volume and temperature together say how much was in the unit as found.",
+        why: "Look at it first: milky or pink, or metal that can be picked up, ends the service here. Volume and temperature say how much was in the unit as found.",
         caution: Some(
             "Used fluid harms skin and ground water. Gloves; a closed container labelled as used oil; local rules come first.",
         ),
@@ -292,7 +293,7 @@ const STEPS: &[Row] = &[
     Row {
         key: K::WarmUp,
         wanted: always,
-        verb: |sheet, _| format!("Wait for {}. Bit, catch pan and new seal in hand", sheet.window.printed),
+        verb: |sheet, _| format!("Wait for {}. Bit, catch pan and new seal in hand", crate::window::words(sheet)),
         why: "Read the fluid temperature every minute or so; three readings give a forecast.",
         caution: None,
         after: &[K::CycleSelector],
@@ -413,39 +414,6 @@ impl StepKey {
 
 fn id(state: &State, role: Role) -> String {
     state.with_role(role).map(|plug| plug.id.clone()).unwrap_or_default()
-}
-
-fn bench(sheet: &Sheet, fill: &Fill) -> Vec<BenchItem> {
-    let item = |what: String, how_much: String| BenchItem { what, how_much };
-    let mut bench = vec![item(
-        format!("Fluid approved as {}", sheet.fluid.approvals.join(" or ")),
-        format!("{:.1} L incl. {:.2} L surplus and 0.5 L reserve", fill.bench_ml.litres(), fill.surplus_ml.litres()),
-    )];
-    bench.extend(sheet.filter.iter().map(|filter| item(format!("Filter: {filter}"), "1".to_owned())));
-    for plug in &sheet.plugs {
-        if let Some(seal) = plug.seal.as_ref().filter(|seal| seal.single_use) {
-            bench.push(item(format!("{} for {}", seal.kind, the(&plug.name)), "1 new".to_owned()));
-        }
-    }
-    let mut drives: Vec<&str> = sheet.plugs.iter().map(|plug| plug.drive.as_str()).collect();
-    drives.sort_unstable();
-    drives.dedup();
-    bench.push(item("Bits and sockets".to_owned(), drives.join(", ")));
-    let torques = sheet.plugs.iter().filter_map(|plug| plug.torque.as_ref());
-    let ends = torques.fold(None, |ends: Option<(f64, f64)>, torque| {
-        let (low, high) = (torque.value.low.nm(), torque.value.high.nm());
-        Some(ends.map_or((low, high), |(least, most)| (least.min(low), most.max(high))))
-    });
-    if let Some((low, high)) = ends {
-        bench.push(item(
-            "Torque wrench".to_owned(),
-            format!("{low:.0}–{high:.0} N·m between 20 and 100 % of its scale"),
-        ));
-    }
-    bench.push(item("Pump or bottle with hose for the fill hole".to_owned(), "1".to_owned()));
-    bench.push(item("Graduated catch pan or scale".to_owned(), format!("over {:.1} L", fill.bench_ml.litres())));
-    bench.push(item("Thermometer or reader for the fluid temperature".to_owned(), sheet.window.printed.clone()));
-    bench
 }
 
 fn torque_row(plug: &Plug) -> TorqueRow {

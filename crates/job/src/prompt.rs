@@ -125,7 +125,12 @@ fn ended(state: &State) -> Option<Prompt> {
     use crate::state::Ending;
     Some(match state.ending.as_ref()? {
         Ending::Finished => quiet("Done.", "The record is closed; the proof sheet is ready.", Vec::new()),
-        Ending::Stopped { reason } => quiet("Stopped.", reason, Vec::new()),
+        Ending::Stopped { reason } => {
+            let out = state.plugs_out();
+            let acts = out.iter().map(|plug| close(state, &plug.id)).collect();
+            let verb = if out.is_empty() { "Stopped." } else { "Stopped. Put in every plug that is out." };
+            quiet(verb, reason, acts)
+        }
     })
 }
 
@@ -439,7 +444,13 @@ fn acts(key: StepKey, state: &State, plan: &Plan, open_now: bool) -> Vec<Act> {
                 true,
             )]
         }
-        StepKey::MeasureDrained => vec![measured("drained", "Drained", "", "")],
+        StepKey::MeasureDrained => {
+            let stop = |stop: &crate::stop::DrainStop| {
+                act("stop", stop.seen, vec![("because", stop.reason.to_owned())], Vec::new(), true)
+            };
+            let first = measured("drained", "Drained", "", "");
+            std::iter::once(first).chain(crate::stop::DRAIN_STOPS.iter().map(stop)).collect()
+        }
         StepKey::MeasureResidue => {
             let usual = state.sheet.capacity.residue.as_ref().map_or(String::new(), |r| litres(r.mid()));
             vec![measured("residue", "In filter and pan", &usual, "20")]

@@ -178,6 +178,8 @@ pub struct State {
     pub ended_ms: Option<i64>,
     pub overrides: Vec<Overridden>,
     pub notes: Vec<Remark>,
+    /// Keys of what is ready on the bench.
+    pub bench_ready: BTreeSet<String>,
     pub corrections: Vec<Remark>,
     pub last_seq: u64,
     pub last_ms: i64,
@@ -230,6 +232,13 @@ impl State {
     /// The sum of measured volumes at their own temperatures.
     pub fn total(list: &[Measured]) -> Volume {
         list.iter().map(|item| item.measure.volume_ml).sum()
+    }
+    /// True while nothing was done but what can be done at the bench.
+    pub fn untouched(&self) -> bool {
+        self.tilt.is_none()
+            && self.readings.is_empty()
+            && self.idling_since_ms.is_none()
+            && self.plugs.values().all(|plug| *plug == PlugState::default())
     }
     /// True once fluid was drained or the drain was open.
     pub fn was_drained(&self) -> bool {
@@ -349,6 +358,7 @@ impl State {
             ended_ms: None,
             overrides: Vec::new(),
             notes: Vec::new(),
+            bench_ready: BTreeSet::new(),
             corrections: Vec::new(),
             last_seq: first.seq,
             last_ms: first.at_ms,
@@ -411,6 +421,12 @@ impl State {
             Fact::LeaksChecked { dry } => self.leaks_dry = Some(*dry),
             Fact::RoadTested => self.road_tested = true,
             Fact::NoteWritten { text } => self.notes.push(Remark { seq, at_ms, text: text.clone() }),
+            Fact::BenchTicked { item, ready: true } => {
+                self.bench_ready.insert(item.clone());
+            }
+            Fact::BenchTicked { item, ready: false } => {
+                self.bench_ready.remove(item);
+            }
             Fact::EntryWithdrawn { entry, reason } => {
                 self.corrections.push(Remark { seq, at_ms, text: format!("entry {entry} withdrawn: {reason}") });
             }

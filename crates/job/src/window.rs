@@ -1,0 +1,17 @@
+//! The window in words: as printed, or only the part on which its printed units agree.
+
+use quantity::print;
+use quantity::read::{Region, read};
+use sheet::Sheet;
+
+/// The window as it is to be worked in. Where the printed units disagree this is their common part, and says so.
+pub fn words(sheet: &Sheet) -> String {
+    let window = &sheet.window;
+    let printed = match read(&window.printed, Region::Us) {
+        Ok(reading) if !reading.agree => reading.readings.len(),
+        _ => return window.printed.clone(),
+    };
+    let how_many = if printed == 2 { "both" } else { "all" };
+    let (low, high) = (print::trimmed(window.value.low.celsius(), 1), print::trimmed(window.value.high.celsius(), 1));
+    format!("{low}–{high} °C, as {how_many} printed units allow")
+}
