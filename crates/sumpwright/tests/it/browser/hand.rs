@@ -32,6 +32,16 @@ impl Hand {
         self.client.goto(&format!("{}{path}", self.base)).await.expect("the page opens");
     }
 
+    /// Opens a job from the form on the floor; its page to prepare is then shown. Gives its name.
+    pub async fn open_job(&self, vehicle: &str) -> String {
+        self.go("/").await;
+        self.type_into(".opening input[name=vehicle]", vehicle).await;
+        self.type_into(".opening input[name=technician]", "Thumb").await;
+        self.click(".opening button.do").await;
+        self.wait_for("/job/", "the job's own address").await;
+        self.path().await.split('/').nth(2).expect("a job in the address").to_owned()
+    }
+
     pub async fn reload(&self) {
         self.client.refresh().await.expect("the page loads again");
     }
@@ -194,6 +204,32 @@ impl Hand {
             last = litres;
             tokio::time::sleep(Duration::from_millis(500)).await;
         }
+    }
+
+    /// Enters something as another device would, without the page: the status and what it answers.
+    pub async fn post(&self, job: &str, entry: Value) -> Value {
+        let script = "const [path, body, done] = arguments; fetch(path, { method: 'POST', body: JSON.stringify(body),
+            headers: { 'content-type': 'application/json', accept: 'application/json' } })
+            .then(async r => done({ status: r.status, body: await r.json() })).catch(e => done(String(e)))";
+        let args = vec![json!(format!("/job/{job}/log")), entry];
+        self.client.execute_async(script, args).await.expect("the page answers")
+    }
+
+    /// What the accessibility engine finds wrong with the page as it stands, one line a rule with the places.
+    pub async fn violations(&self, engine: &str) -> Vec<String> {
+        let load = format!("{engine}; return typeof axe");
+        self.client.execute(&load, Vec::new()).await.expect("the engine loads");
+        let script = "const done = arguments[0]; axe.run(document, { resultTypes: ['violations'] })
+            .then(r => done(r.violations.map(v => v.id + ': ' + v.help + ' ' + v.nodes.map(n => n.target + ' ' + (n.any[0]?.message ?? '')).join(' | '))))
+            .catch(e => done(['engine: ' + e]))";
+        let found = self.client.execute_async(script, Vec::new()).await.expect("the page answers");
+        serde_json::from_value(found).expect("a list")
+    }
+
+    /// Chooses a theme for this device.
+    pub async fn theme(&self, word: &str) {
+        let script = "const [word, done] = arguments; fetch('/theme', { method: 'POST', redirect: 'manual', body: new URLSearchParams({ theme: word, back: '/' }) }).then(() => done(true)).catch(e => done(String(e)))";
+        assert_eq!(self.client.execute_async(script, vec![json!(word)]).await.expect("the page answers"), json!(true));
     }
 
     /// The first four bytes of what an address answers with.

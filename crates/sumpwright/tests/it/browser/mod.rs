@@ -1,5 +1,6 @@
 //! A whole job in headless Chromium at phone size, over a line that can be cut.
 
+mod audit;
 mod hand;
 
 use std::path::Path;
@@ -16,47 +17,60 @@ const SPEED: &str = "20";
 /// How run-off looks, in words; the longer before the one it contains.
 const FLOWS: [&str; 4] = ["thin stream", "stream", "drops", "nothing"];
 
-fn serve(data: &Path) -> Server {
+fn serve(data: &Path, speed: &str) -> Server {
     let port = testkit::free_port().expect("a free port").to_string();
     let listen = format!("127.0.0.1:{port}");
     let data = data.to_str().expect("a path in UTF-8");
-    let args = ["serve", "--demo", "--speed", SPEED, "--listen", &listen, "--data", data];
+    let args = ["serve", "--demo", "--speed", speed, "--listen", &listen, "--data", data];
     Server::start(Path::new(env!("CARGO_BIN_EXE_sumpwright")), &args).expect("the server starts")
 }
 
+/// A server, a line to it that can be cut, and a browser of that size.
+struct Bay {
+    data: std::path::PathBuf,
+    line: Cut,
+    hand: Hand,
+    _server: Server,
+    _driver: Driver,
+    _folder: tempfile::TempDir,
+}
+
+impl Bay {
+    async fn open(screen: Screen, speed: &str) -> Self {
+        let folder = tempfile::tempdir().expect("a folder");
+        let data = folder.path().join("demo.db");
+        let server = serve(&data, speed);
+        let line = Cut::to(server.host_port()).expect("a line to the server");
+        let driver = Driver::start().expect("chromedriver starts; `cargo xtask test` installs it");
+        let client = ClientBuilder::new(hyper_util::client::legacy::connect::HttpConnector::new())
+            .capabilities(driver.capabilities(screen))
+            .connect(&driver.url())
+            .await
+            .expect("a browser");
+        let hand = Hand::new(client, line.url());
+        Self { data, line, hand, _server: server, _driver: driver, _folder: folder }
+    }
+}
+
+/// The smallest phone that the pages are made for.
+const SMALL: Screen = Screen { width: 360, height: 740, ..Screen::PHONE };
+
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn script_a_whole_job_on_a_phone() {
-    let folder = tempfile::tempdir().expect("a folder");
-    let data = folder.path().join("demo.db");
-    let server = serve(&data);
-    let line = Cut::to(server.host_port()).expect("a line to the server");
-    let driver = Driver::start().expect("chromedriver starts; `cargo xtask test` installs it");
-    let phone = Screen { width: 360, height: 740, ..Screen::PHONE };
-    let client = ClientBuilder::new(hyper_util::client::legacy::connect::HttpConnector::new())
-        .capabilities(driver.capabilities(phone))
-        .connect(&driver.url())
-        .await
-        .expect("a browser");
-    let hand = Hand::new(client, line.url());
-    let ended = tokio::time::timeout(Duration::from_secs(420), whole_job(&hand, &line)).await;
+    let bay = Bay::open(SMALL, SPEED).await;
+    let ended = tokio::time::timeout(Duration::from_secs(420), whole_job(&bay.hand, &bay.line)).await;
     if ended.is_err() {
-        panic!("the job took too long; the page shows: {}", hand.text("body").await);
+        panic!("the job took too long; the page shows: {}", bay.hand.text("body").await);
     }
     let job = ended.expect("in time");
-    hand.close().await;
-    kept_once(&data, &job).await;
+    kept_once(&bay.data, &job).await;
+    bay.hand.close().await;
 }
 
 /// From the floor to the proof sheet; gives the job's name.
 async fn whole_job(hand: &Hand, line: &Cut) -> String {
-    hand.go("/").await;
+    let job = hand.open_job("Grey van, browser test").await;
     assert!(hand.text(".band.top").await.contains("DEMO"), "a demo says so at the top of every page");
-    hand.type_into(".opening input[name=vehicle]", "Grey van, browser test").await;
-    hand.type_into(".opening input[name=technician]", "Thumb").await;
-    hand.click(".opening button.do").await;
-    hand.wait_for("/job/", "the job's own address").await;
-    let job = hand.path().await.split('/').nth(2).expect("a job in the address").to_owned();
-    hand.go(&format!("/job/{job}/prepare")).await;
     assert!(hand.text("main").await.contains("25 N·m"), "the torque card names the drain plug's torque");
     hand.click(".dock a.do").await;
 
