@@ -2,7 +2,9 @@
 //!
 //! It must never know how a page looks or how an argument is spelled.
 
+mod advice;
 mod clock;
+mod due;
 mod error;
 mod forecast;
 mod level;
@@ -15,7 +17,9 @@ mod workshop;
 
 pub mod demo;
 
+pub use advice::{advice_pdf, advice_text};
 pub use clock::{Clock, ScaledClock, SystemClock};
+pub use due::ServiceDue;
 pub use error::AppError;
 pub use forecast::outlook;
 pub use level::LevelNow;

@@ -6,6 +6,7 @@
 pub mod act;
 pub mod bench;
 pub mod command;
+pub mod decide;
 pub mod entry;
 pub mod gate;
 pub mod need;

@@ -3,6 +3,7 @@
 //! Must never know: how a figure was computed, the clock, files, the log. It is handed words that are already written for
 //! people and sets them on one sheet.
 
+mod advice;
 mod bench;
 mod content;
 mod font;
@@ -11,6 +12,7 @@ mod paper;
 mod proof;
 mod set;
 
+pub use advice::advice_pdf;
 pub use bench::bench_pdf;
 pub use content::{BenchList, Figure, Override, Proof, ReportError, Step, Table};
 pub use page::page;

@@ -2,6 +2,8 @@
 
 mod backup;
 mod check;
+mod decide;
+mod due;
 mod fluid;
 mod job;
 mod ledger;
@@ -31,6 +33,10 @@ pub enum Command {
     Read(read::Args),
     /// Check unit sheets: every mistake with its line and column
     Check(check::Args),
+    /// Judge what was found: service or not, due or not, the ways to renew, a text to sign
+    Decide(decide::Args),
+    /// Say which fluid is due
+    Due(due::Args),
     /// Plan a service: steps, bench list, torque card, cautions
     Plan(plan::Args),
     /// Say when the window opens and closes, from readings
@@ -69,6 +75,8 @@ pub fn run(cli: &Cli) -> Result<Answer, Fault> {
     match &cli.command {
         Command::Read(args) => read::run(args, units),
         Command::Check(args) => check::run(args),
+        Command::Decide(args) => decide::run(args, units),
+        Command::Due(args) => due::run(args, units),
         Command::Plan(args) => plan::run(args, units),
         Command::Predict(args) => predict::run(args, units),
         Command::Runoff(args) => runoff::run(args, units),

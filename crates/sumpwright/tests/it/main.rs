@@ -2,6 +2,7 @@
 
 mod browser;
 mod contract;
+mod decide;
 mod faults;
 mod jobs;
 mod scenario;
