@@ -14,14 +14,14 @@ pub fn of_job(state: &State) -> Option<Forecast> {
     let since = state.idling_since_ms?;
     let readings = thinned(state.warm_up(), since);
     let known = Knowledge { ambient: None, engine_started_s: Some(0.0), unit_history: None };
-    forecast(&readings, state.sheet.window.value, &known).ok()
+    forecast(&readings, state.sheet.window_span()?, &known).ok()
 }
 
 /// When a missed unit will have cooled far enough: with the engine idling back to the high edge once it is off, with the
 /// engine off to the low edge, where it may be started again. Seconds from `now_ms`: p10, p50, p90.
 pub fn back(state: &State, now_ms: i64) -> Option<[f64; 3]> {
     let last = state.last_reading()?;
-    let window = state.sheet.window.value;
+    let window = state.sheet.window_span()?;
     let idling = state.idling_since_ms.is_some();
     let edge = if idling { window.high } else { window.low };
     if state.ending.is_some() || state.level_set() || state.poured.is_empty() || last.temp_c <= edge {

@@ -69,7 +69,8 @@ pub fn level(state: &State, outcome: &Outcome, outlook: &Outlook, now_ms: i64) -
 /// The plug is in: the charge error as a height at the reference temperature, and with the fluid's own heat while the
 /// engine keeps converter and cooler full.
 fn standing(state: &State, reference: Temperature, error: Volume, now_ms: i64) -> LevelNow {
-    let height = |ml: f64| ml / 1000.0 / state.sheet.sump_area.mid().square_metres();
+    let Some(area) = state.sheet.sump_area() else { return unknown("the surface of this unit is not stated") };
+    let height = |ml: f64| ml / 1000.0 / area.mid().square_metres();
     let fresh = state.fresh_reading(now_ms).filter(|_| state.idling_since_ms.is_some());
     let swollen = fresh.and_then(|reading| swelling(state, reference, reading.temp_c));
     LevelNow {
@@ -88,7 +89,9 @@ fn swelling(state: &State, reference: Temperature, at: Temperature) -> Option<Vo
 
 /// The level plug is out: the head over the lip from how it runs, the error that closing now would leave.
 fn while_open(state: &State, outcome: &Outcome, setting: &Setting, outlook: &Outlook, now_ms: i64) -> LevelNow {
-    let area = state.sheet.sump_area.mid();
+    let Some(area) = state.sheet.sump_area().map(sheet::Sourced::mid) else {
+        return unknown("the surface of this unit is not stated");
+    };
     let (head, flow) = match setting.looks.last() {
         Some(look) if look.flow == Seen::Nothing && setting.looks.iter().all(|look| look.flow == Seen::Nothing) => {
             return unknown("below the lip, nobody knows how far");
@@ -130,13 +133,14 @@ fn viscosity(state: &State, at: Temperature) -> Option<KinematicViscosity> {
 }
 
 fn pipe_length(state: &State) -> Length {
-    state.sheet.standpipe.length.as_ref().map_or(Length::from_mm(40.0), sheet::Sourced::mid)
+    let length = state.sheet.standpipe().and_then(|pipe| pipe.length.as_ref());
+    length.map_or(Length::from_mm(40.0), sheet::Sourced::mid)
 }
 
 /// The flow at a head that does not change, mL/min.
 fn steady(state: &State, head_mm: f64) -> Option<f64> {
     let thick = viscosity(state, state.last_reading()?.temp_c)?;
-    let bore = state.sheet.standpipe.bore.mid();
+    let bore = state.sheet.standpipe()?.bore.mid();
     let pipe = Standpipe::new(bore, pipe_length(state), Length::from_mm(0.0), thick).ok()?;
     pipe.flow(Length::from_mm(head_mm), Filling::Open).ok().map(|flow| flow.ml_per_minute())
 }
@@ -155,11 +159,11 @@ fn running(
         let temp = state.fresh_reading(now_ms)?.temp_c;
         let net = outcome.ledger.as_ref().filter(|_| !state.drained.is_empty()).map(|ledger| ledger.net.value);
         let by_ledger = net.zip(swelling(state, outcome.reference_c, temp)).map(|(net, swollen)| net + swollen);
-        let surplus = by_ledger.unwrap_or_else(|| state.sheet.capacity.surplus.mid());
+        let surplus = by_ledger.unwrap_or_else(|| state.sheet.surplus());
         let surplus = Volume::from_ml(surplus.ml().clamp(0.0, MOST_ML));
         let sheet = &state.sheet;
         let mut input =
-            RunOff::new(surplus, sheet.standpipe.bore.mid(), sheet.sump_area.mid(), viscosity(state, temp)?);
+            RunOff::new(surplus, sheet.standpipe()?.bore.mid(), sheet.sump_area()?.mid(), viscosity(state, temp)?);
         input.standpipe_length = pipe_length(state);
         input.warming = outlook.rate.and_then(|rate| {
             let coefficient = physics::expansion::local_coefficient(density15(state), temp).ok()?;

@@ -118,8 +118,8 @@ fn vehicle(state: &State) -> Vec<(String, String)> {
 fn unit(sheet: &Sheet) -> Vec<(String, String)> {
     vec![
         pair("Unit", format!("{}, {}", sheet.name, sheet.kind)),
-        pair("Window", sheet.window.printed.clone()),
-        pair("Source", sheet.window.source.clone()),
+        pair("Window", sheet.window_printed()),
+        pair("Source", sheet.window().map_or("—", |window| window.source.as_str())),
     ]
 }
 
@@ -232,7 +232,7 @@ fn next_due(outcome: &Outcome) -> Vec<(String, String)> {
 /// The tape of a job: readings since the engine started, the window, the log's words, and while it is open the fan.
 pub fn tape(view: &JobView) -> TapeInput {
     let state = &view.state;
-    let window = state.sheet.window.value;
+    let window = state.sheet.window_span();
     let start_ms = tape_start(state);
     let seconds = |ms: i64| (ms - start_ms) as f64 / 1000.0;
     let forecast = view.forecast.as_ref().filter(|_| !state.level_set());
@@ -241,7 +241,7 @@ pub fn tape(view: &JobView) -> TapeInput {
     let end_ms = state.settings.last().and_then(|setting: &Setting| setting.closed_ms).filter(|_| state.level_set());
     let until = end_ms.map_or(i64::MAX, |end| end + 60_000);
     TapeInput {
-        window_c: Some((window.low.celsius(), window.high.celsius())),
+        window_c: window.map(|window| (window.low.celsius(), window.high.celsius())),
         readings: state
             .readings
             .iter()
@@ -335,7 +335,7 @@ pub fn bench_list(sheet: &Sheet, plan: &Plan) -> BenchList {
         .collect();
     BenchList {
         title: format!("{} — bench list", sheet.name),
-        subtitle: format!("{} · {}", sheet.kind, sheet.window.printed),
+        subtitle: format!("{} · {}", sheet.kind, sheet.window_printed()),
         steps: plan.steps.iter().map(step).collect(),
         bench: plan.bench.iter().map(|item| (item.what.clone(), item.how_much.clone())).collect(),
         torques: table(&["Plug", "drive", "torque", "seal"], rows, Vec::new()),

@@ -181,11 +181,10 @@ pub(crate) fn live_of(loaded: &Loaded, now_ms: i64) -> (Live, Prompt, Option<For
         interval.zip(elapsed).map(|(i, elapsed)| [i.p10 - elapsed, i.p50 - elapsed, i.p90 - elapsed])
     };
     let last = state.last_reading();
-    let window = state.sheet.window.value;
-    let zone = match state.fresh_reading(now_ms) {
+    let zone = match state.fresh_reading(now_ms).zip(state.sheet.window_span()) {
         None => Zone::Unknown,
-        Some(reading) if reading.temp_c < window.low => Zone::Cold,
-        Some(reading) if reading.temp_c > window.high => Zone::Hot,
+        Some((reading, window)) if reading.temp_c < window.low => Zone::Cold,
+        Some((reading, window)) if reading.temp_c > window.high => Zone::Hot,
         Some(_) => Zone::Open,
     };
     let live = Live {

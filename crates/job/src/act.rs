@@ -90,12 +90,12 @@ fn explain(state: &State, command: &Command, gate: Gate) -> String {
         Gate::PlugOut => format!("Still out: {}.", plugs()),
         Gate::TorqueUnrecorded => format!("{text} ({})", untorqued(state).join(", ")),
         Gate::SealUnconfirmed => format!("{text} ({})", unsealed(state).join(", ")),
-        Gate::TooCold | Gate::TooHot => match state.last_reading() {
-            Some(reading) => format!(
+        Gate::TooCold | Gate::TooHot => match state.last_reading().zip(state.sheet.window_span()) {
+            Some((reading, window)) => format!(
                 "The fluid reads {:.0} °C and the window is {:.1}–{:.1} °C. {text}",
                 reading.temp_c.celsius(),
-                state.sheet.window.value.low.celsius(),
-                state.sheet.window.value.high.celsius()
+                window.low.celsius(),
+                window.high.celsius()
             ),
             None => text.to_owned(),
         },
@@ -272,11 +272,11 @@ fn level_gates(state: &State, now_ms: i64, need: &mut impl FnMut(bool, Gate)) {
             need(!over(tilt.pitch_deg) && !over(tilt.roll_deg), Gate::TiltTooLarge);
         }
     }
-    match state.fresh_reading(now_ms) {
+    match state.fresh_reading(now_ms).zip(state.sheet.window_span()) {
         None => need(false, Gate::TemperatureUnknown),
-        Some(reading) => {
-            need(reading.temp_c >= state.sheet.window.value.low, Gate::TooCold);
-            need(reading.temp_c <= state.sheet.window.value.high, Gate::TooHot);
+        Some((reading, window)) => {
+            need(reading.temp_c >= window.low, Gate::TooCold);
+            need(reading.temp_c <= window.high, Gate::TooHot);
         }
     }
 }

@@ -3,7 +3,7 @@
 use physics::containers::{Buyable, Shelved, cheapest};
 use quantity::{Span, Volume};
 use serde::Serialize;
-use sheet::{Sheet, Sourced};
+use sheet::{Level, Renewal, Sheet, Sourced};
 
 use crate::shelf::{Shelf, same_fluid};
 
@@ -40,7 +40,44 @@ pub struct Need {
 pub fn need(sheet: &Sheet, pump_dead: Option<Volume>) -> Need {
     let capacity = &sheet.capacity;
     let line = |what, volume_ml, why: &str| NeedLine { what, volume_ml, counts: true, why: why.to_owned() };
-    let mut lines = vec![match &capacity.drained {
+    let mut lines = in_place_of_the_old(sheet);
+    let stated = |what, value: &Option<Sourced<Span<Volume>>>| {
+        value.as_ref().map(|value| line(what, value.value.high, &value.source))
+    };
+    lines.extend(stated("Held by filter and pan", &capacity.residue));
+    lines.extend(stated("Straight after starting, out of the above", &capacity.after_start).map(|mut line| {
+        line.counts = false;
+        line
+    }));
+    let surplus = sheet.level.overflow().map(|overflow| &overflow.surplus);
+    lines.extend(surplus.map(|surplus| line("Surplus, to run off again", surplus.value.high, &surplus.source)));
+    lines.push(match pump_dead {
+        Some(dead) => line("Stays in the pump and its hose", dead, "as the tools list says"),
+        None => line("Stays in the pump and its hose", PUMP_DEAD, "common practice, no source"),
+    });
+    lines.push(line("Reserve for a spill or a second surplus", RESERVE, "common practice, no source"));
+    let total_ml = lines.iter().filter(|line| line.counts).map(|line| line.volume_ml).sum();
+    Need { lines, total_ml }
+}
+
+/// What goes in for the old fluid, by the way it is renewed.
+fn in_place_of_the_old(sheet: &Sheet) -> Vec<NeedLine> {
+    let capacity = &sheet.capacity;
+    let line = |what, volume_ml, why: &str| NeedLine { what, volume_ml, counts: true, why: why.to_owned() };
+    match (&sheet.renewal, &sheet.level) {
+        (Renewal::Exchange(exchange), _) => {
+            return vec![line("Passed through the line", exchange.volume.value.high, &exchange.volume.source)];
+        }
+        (Renewal::DryFill(dry), _) => {
+            return vec![
+                line("Before starting", dry.before_start.value.high, &dry.before_start.source),
+                line("Straight after starting", dry.after_start.value.high, &dry.after_start.source),
+            ];
+        }
+        (_, Level::VolumeOnly(by)) => return vec![line("What belongs in", by.refill.value.high, &by.refill.source)],
+        _ => {}
+    }
+    vec![match &capacity.drained {
         Some(stated) if stated.value.high > stated.value.low => {
             line("What a drain brings, upper end", stated.value.high, &stated.source)
         }
@@ -54,23 +91,7 @@ pub fn need(sheet: &Sheet, pump_dead: Option<Volume>) -> Need {
             capacity.total.value.high * DRAINED_UPPER,
             "half of the whole fill: common practice, no source",
         ),
-    }];
-    let stated = |what, value: &Option<Sourced<Span<Volume>>>| {
-        value.as_ref().map(|value| line(what, value.value.high, &value.source))
-    };
-    lines.extend(stated("Held by filter and pan", &capacity.residue));
-    lines.extend(stated("Straight after starting, out of the above", &capacity.after_start).map(|mut line| {
-        line.counts = false;
-        line
-    }));
-    lines.push(line("Surplus, to run off again", capacity.surplus.value.high, &capacity.surplus.source));
-    lines.push(match pump_dead {
-        Some(dead) => line("Stays in the pump and its hose", dead, "as the tools list says"),
-        None => line("Stays in the pump and its hose", PUMP_DEAD, "common practice, no source"),
-    });
-    lines.push(line("Reserve for a spill or a second surplus", RESERVE, "common practice, no source"));
-    let total_ml = lines.iter().filter(|line| line.counts).map(|line| line.volume_ml).sum();
-    Need { lines, total_ml }
+    }]
 }
 
 /// One kind of container to take or to buy.

@@ -139,7 +139,8 @@ fn level_error(
     let sheet = &state.sheet;
     let set_at = setting.temp_close_c?;
     let fluid = Expansion::Density15(density15(sheet));
-    let area = sheet.sump_area.mid();
+    let area = sheet.sump_area()?.mid();
+    let lip = sheet.level.lip()?;
     let source = state.readings.iter().rev().find(|reading| Some(reading.at_ms) <= setting.closed_ms).map(|r| r.source);
     let doubt = READING_DOUBT.iter().find(|(known, _)| Some(*known) == source).map_or(2.0, |(_, doubt)| *doubt);
     let head = match setting.looks.last().map(|look| look.flow) {
@@ -152,8 +153,8 @@ fn level_error(
     given.tilt = setting.tilt.map(|tilt| level::Tilt {
         nose_up: tilt.pitch_deg,
         right_up: tilt.roll_deg,
-        lip_ahead: sheet.standpipe.offset_along.mid(),
-        lip_right: sheet.standpipe.offset_across.mid(),
+        lip_ahead: lip.ahead,
+        lip_right: lip.right,
         u: TILT_DOUBT,
     });
     given.sensor_u = Some(TemperatureDifference::from_kelvin(doubt));

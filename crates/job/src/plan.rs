@@ -126,7 +126,7 @@ fn fill(sheet: &Sheet, choices: &Choices) -> Fill {
     let capacity = &sheet.capacity;
     // Without a stated drained volume 40 % of the total, the middle of the usual 30–50 % (common practice, no source).
     let drained = capacity.drained.as_ref().map_or(capacity.total.mid() * 0.4, sheet::Sourced::mid);
-    let (residue, after, surplus) = (mid(&capacity.residue), mid(&capacity.after_start), capacity.surplus.mid());
+    let (residue, after, surplus) = (mid(&capacity.residue), mid(&capacity.after_start), sheet.surplus());
     let first = (drained + residue + surplus - after).max(Volume::from_ml(0.0));
     Fill {
         first_ml: choices.fill.unwrap_or(first),
@@ -278,13 +278,14 @@ const STEPS: &[Row] = &[
         key: K::CycleSelector,
         wanted: always,
         verb: |sheet, _| {
-            let selector = &sheet.selector;
-            format!(
-                "Hold each range {:.0} s: {}; then back to {}",
-                selector.hold.seconds(),
-                selector.positions.join(" "),
-                selector.rest_in
-            )
+            sheet.selector.as_ref().map_or_else(String::new, |selector| {
+                format!(
+                    "Hold each range {:.0} s: {}; then back to {}",
+                    selector.hold.seconds(),
+                    selector.positions.join(" "),
+                    selector.rest_in
+                )
+            })
         },
         why: "Fills every clutch circuit; otherwise 100–300 mL hide there (common practice).",
         caution: Some("The vehicle can move when a range is engaged. Nobody underneath, foot on the brake."),

@@ -204,7 +204,7 @@ fn told(verdict: Verdict) -> (Urgency, &'static str) {
 pub fn judged(state: &State, outlook: &Outlook, now_ms: i64) -> Option<Judgement> {
     let setting = state.settings.last().filter(|setting| setting.closed_ms.is_none())?;
     let temperature = state.fresh_reading(now_ms)?.temp_c;
-    let window = state.sheet.window.value;
+    let window = state.sheet.window_span()?;
     let last = setting.looks.last();
     if last.is_none() && temperature <= window.high {
         return None;
@@ -290,7 +290,7 @@ fn ran_dry(setting: &crate::state::Setting) -> bool {
 
 /// Before the level plug comes out: wait, get ready, open, or too late.
 fn warm_up(state: &State, outlook: &Outlook, now_ms: i64) -> (Urgency, String, String) {
-    let window = state.sheet.window.value;
+    let Some(window) = state.sheet.window_span() else { return (Urgency::Calm, String::new(), String::new()) };
     let level = state.with_role(Role::Level).map_or_else(|| "the level plug".to_owned(), |plug| the(&plug.name));
     let Some(reading) = state.fresh_reading(now_ms) else {
         return (
@@ -335,7 +335,7 @@ fn warm_up(state: &State, outlook: &Outlook, now_ms: i64) -> (Urgency, String, S
 /// Missed the window: engine off, and no start before the fluid has cooled to the low edge; starting and cycling take
 /// the two minutes in which it warms back into the window.
 fn cooling(state: &State, next: StepKey, now_ms: i64) -> Option<Prompt> {
-    let window = state.sheet.window.value;
+    let window = state.sheet.window_span()?;
     let idling = state.idling_since_ms.is_some();
     let last = state.last_reading()?;
     let waits = matches!(next, StepKey::WarmUp | StepKey::SetLevel | StepKey::StartEngine | StepKey::CycleSelector);

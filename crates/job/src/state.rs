@@ -257,7 +257,7 @@ impl State {
 impl Setting {
     /// How it ended, judged against the sheet's window.
     pub fn verdict(&self, sheet: &Sheet) -> SettingVerdict {
-        let window = sheet.window.value;
+        let Some(window) = sheet.window_span() else { return SettingVerdict::Unwitnessed };
         if self.spoilt {
             return SettingVerdict::Spoilt;
         }

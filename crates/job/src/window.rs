@@ -6,7 +6,7 @@ use sheet::Sheet;
 
 /// The window as it is to be worked in. Where the printed units disagree this is their common part, and says so.
 pub fn words(sheet: &Sheet) -> String {
-    let window = &sheet.window;
+    let Some(window) = sheet.window() else { return sheet.window_printed().to_owned() };
     let printed = match read(&window.printed, Region::Us) {
         Ok(reading) if !reading.agree => reading.readings.len(),
         _ => return window.printed.clone(),

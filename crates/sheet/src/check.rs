@@ -1,9 +1,13 @@
 //! From text to a sheet and everything that is wrong with it.
 
 mod build;
+mod circuit;
 mod code;
 mod dimension;
 mod document;
+mod family;
+mod form;
+mod judge;
 mod place;
 mod rules;
 mod schema;

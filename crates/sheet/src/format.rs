@@ -1,6 +1,6 @@
 //! The sheet itself.
 
-use crate::{Family, Fluid, Plug, Role};
+use crate::{Family, Fluid, Level, Planned, Plug, Renewal, Role, StepRule};
 use quantity::{Angle, Area, Distance, Duration, Length, Span, Temperature, Volume};
 use serde::Serialize;
 use std::ops::{Add, Mul};
@@ -79,8 +79,6 @@ pub struct Capacity {
     pub drained: Option<Sourced<Span<Volume>>>,
     /// What goes in straight after the start, because the pump empties the sump.
     pub after_start: Option<Sourced<Span<Volume>>>,
-    /// Surplus put in above the level.
-    pub surplus: Sourced<Span<Volume>>,
     /// What filter and pan hold back and give when they come off.
     pub residue: Option<Sourced<Span<Volume>>>,
 }
@@ -116,9 +114,34 @@ pub struct Limits {
     pub tilt: Sourced<Span<Angle>>,
     /// Air temperature the procedure is stated for.
     pub ambient: Option<Sourced<Span<Temperature>>>,
+    /// The warmest that idling alone brings the fluid.
+    pub idle_reaches: Option<Sourced<Span<Temperature>>>,
 }
 
-/// What the manual says about one kind of unit.
+/// A further circuit of the same unit, with fluid of its own that never mixes with the others.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Circuit {
+    /// Short name, unique in the sheet.
+    pub id: String,
+    /// Name for people.
+    pub name: String,
+    /// The family it is called by.
+    pub family: Family,
+    /// How its fluid is renewed.
+    pub renewal: Renewal,
+    /// How its level is judged.
+    pub level: Level,
+    /// How the selector is cycled, where that matters.
+    pub selector: Option<Selector>,
+    /// How much it holds.
+    pub capacity: Capacity,
+    /// Its fluid.
+    pub fluid: Fluid,
+    /// Its filter, if it is changed in a service.
+    pub filter: Option<String>,
+}
+
+/// What the manual says about one kind of unit. The fields of a circuit that stand here are those of the first one.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Sheet {
     /// Number of the sheet format, 1.
@@ -131,23 +154,25 @@ pub struct Sheet {
     pub maker: String,
     /// What it is, "six-speed automatic" for instance.
     pub kind: String,
-    /// How its level is set.
+    /// The family its first circuit is called by.
     pub family: Family,
+    /// How the fluid of its first circuit is renewed.
+    pub renewal: Renewal,
+    /// How the level of its first circuit is judged.
+    pub level: Level,
+    /// Short name and name for people of its first circuit.
+    pub circuit: (String, String),
+    /// Further circuits.
+    pub further: Vec<Circuit>,
     /// Edition of the manual.
     pub edition: Option<String>,
-    /// Its plugs.
+    /// The plugs of every circuit, those of the first one first.
     pub plugs: Vec<Plug>,
-    /// The fluid temperature range for setting the level.
-    pub window: Sourced<Span<Temperature>>,
-    /// Free surface of the fluid in the sump at the level.
-    pub sump_area: Sourced<Span<Area>>,
-    /// How the selector is cycled.
-    pub selector: Selector,
-    /// How much it holds.
+    /// How the selector is cycled, where that matters.
+    pub selector: Option<Selector>,
+    /// How much its first circuit holds.
     pub capacity: Capacity,
-    /// Its standpipe.
-    pub standpipe: Standpipe,
-    /// Its fluid.
+    /// The fluid of its first circuit.
     pub fluid: Fluid,
     /// When it is due.
     pub interval: Option<Interval>,
@@ -157,21 +182,54 @@ pub struct Sheet {
     pub filter: Option<String>,
     /// Cautions in the manual's order.
     pub cautions: Vec<String>,
+    /// Orders of steps that the manual asks for beyond the usual ones.
+    pub rules: Vec<StepRule>,
+    /// Every step in an order that satisfies all conditions.
+    pub steps: Vec<Planned>,
 }
+
+/// Reference for volumes where the sheet names no temperature.
+const ROOM: Temperature = Temperature::from_celsius(20.0);
 
 impl Sheet {
     /// The plug with this id.
     pub fn plug(&self, id: &str) -> Option<&Plug> {
         self.plugs.iter().find(|p| p.id == id)
     }
-    /// The first plug with this role. A checked sheet has exactly one level plug and at least one fill and drain plug.
+    /// The first plug of the first circuit with this role. A checked sheet has every plug its family needs.
     pub fn plug_with(&self, role: Role) -> Option<&Plug> {
-        self.plugs.iter().find(|p| p.has(role))
+        self.plugs.iter().find(|p| p.circuit == self.circuit.0 && p.has(role))
     }
-    /// The middle of the window.
+    /// The fluid temperature range in which the level is judged.
+    pub const fn window(&self) -> Option<&Sourced<Span<Temperature>>> {
+        self.level.window()
+    }
+    /// The same as a span alone.
+    pub fn window_span(&self) -> Option<Span<Temperature>> {
+        self.window().map(|window| window.value)
+    }
+    /// The same as printed, or what stands in its place.
+    pub fn window_printed(&self) -> &str {
+        self.window().map_or("no temperature stated", |window| window.printed.as_str())
+    }
+    /// The middle of the window; 20 °C where none is stated.
     pub fn window_mid(&self) -> Temperature {
-        let Span { low, high } = self.window.value;
-        low + (high - low) * 0.5
+        self.window().map_or(ROOM, |window| {
+            let Span { low, high } = window.value;
+            low + (high - low) * 0.5
+        })
+    }
+    /// The overflow pipe, where there is one.
+    pub fn standpipe(&self) -> Option<&Standpipe> {
+        self.level.overflow().map(|o| &o.standpipe)
+    }
+    /// Free surface of the fluid at the level, where the family needs it.
+    pub const fn sump_area(&self) -> Option<&Sourced<Span<Area>>> {
+        self.level.sump_area()
+    }
+    /// What is put in above the level on purpose: zero where nothing runs off.
+    pub fn surplus(&self) -> Volume {
+        self.level.overflow().map_or(Volume::from_ml(0.0), |o| o.surplus.mid())
     }
     /// Middle of what a drain brings as a fraction of the middle of the dry fill, 0 to 1; `None` when not stated.
     pub fn drained_fraction(&self) -> Option<f64> {
@@ -180,5 +238,31 @@ impl Sheet {
     /// The largest tilt allowed on either axis.
     pub fn tilt_limit(&self) -> Angle {
         self.limits.tilt.value.high
+    }
+    /// Ids of its circuits, the first one first.
+    pub fn circuits(&self) -> Vec<&str> {
+        std::iter::once(self.circuit.0.as_str()).chain(self.further.iter().map(|c| c.id.as_str())).collect()
+    }
+    /// The sheet of one circuit alone, as if the unit had no other; `None` for an unknown id.
+    pub fn of_circuit(&self, id: &str) -> Option<Self> {
+        let mut alone = if id == self.circuit.0 {
+            self.clone()
+        } else {
+            let circuit = self.further.iter().find(|c| c.id == id)?.clone();
+            Self {
+                circuit: (circuit.id, circuit.name),
+                family: circuit.family,
+                renewal: circuit.renewal,
+                level: circuit.level,
+                selector: circuit.selector,
+                capacity: circuit.capacity,
+                fluid: circuit.fluid,
+                filter: circuit.filter,
+                ..self.clone()
+            }
+        };
+        alone.further.clear();
+        alone.plugs.retain(|plug| plug.circuit == id);
+        Some(alone)
     }
 }

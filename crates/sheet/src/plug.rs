@@ -56,6 +56,8 @@ pub struct Spot {
 pub struct Plug {
     /// Short name, unique in the sheet.
     pub id: String,
+    /// The circuit it belongs to.
+    pub circuit: String,
     /// Name for people.
     pub name: String,
     /// What it is for, at least one role.

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-/// The family a unit belongs to. This version carries out [`Family::Overflow`] only.
+/// The family a unit belongs to: a way to judge the level, or a way to renew the fluid that a level step follows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Family {
@@ -51,6 +51,10 @@ impl Family {
         (Self::ElectronicReadout, "electronic-readout", "electronic level readout"),
         (Self::VolumeOnly, "volume-only", "cold, by volume only"),
     ];
+    /// True for the families that renew fluid and say nothing about the level: a sheet names that beside them.
+    pub const fn only_renews(self) -> bool {
+        matches!(self, Self::DryFill | Self::Extraction | Self::Exchange)
+    }
     /// The family a word names.
     pub fn named(word: &str) -> Option<Self> {
         Self::ALL.iter().find(|(_, w, _)| *w == word).map(|(f, _, _)| *f)

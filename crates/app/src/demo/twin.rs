@@ -41,8 +41,8 @@ impl Twin {
         let params = VehicleParams {
             charge: sheet.capacity.total.mid(),
             set_at: sheet.window_mid(),
-            sump_area: sheet.sump_area.mid(),
-            standpipe_bore: sheet.standpipe.bore.mid(),
+            sump_area: sheet.sump_area().map_or(demo.sump_area, sheet::Sourced::mid),
+            standpipe_bore: sheet.standpipe().map_or(demo.standpipe_bore, |pipe| pipe.bore.mid()),
             ..demo.clone()
         };
         // A sheet with a charge far from the demo vehicle's may not fit its other parts; then the demo vehicle stands in.

@@ -1,11 +1,14 @@
 //! From a TOML document to a sheet.
 
+use super::circuit::{self, Parts};
 use super::code;
-use super::rules::{self, PlugFacts};
 use super::walk::{Section, Walk, quoted};
-use crate::{Capacity, Family, Fluid, Interval, Limits, Plug, Role, Seal, Selector, Sheet, Spot, Standpipe};
-use quantity::Span;
+use crate::{Circuit, Interval, Limits, Sheet, StepKey, StepRule, order};
+use std::collections::BTreeSet;
 use toml::de::DeTable;
+
+/// The id of the first circuit when the sheet names none.
+const MAIN: &str = "main";
 
 /// The sheet, if enough of it could be read; every mistake is noted in `walk` either way.
 pub(super) fn sheet(walk: &mut Walk, document: &DeTable<'_>) -> Option<Sheet> {
@@ -13,38 +16,45 @@ pub(super) fn sheet(walk: &mut Walk, document: &DeTable<'_>) -> Option<Sheet> {
     walk.unknown_keys(&root);
     let format = format(walk, &root);
     let cautions = walk.texts(&root, "cautions").unwrap_or_default();
-    let unit = unit(walk, &root);
-    let plugs = plugs(walk, &root);
-    let window = walk.table(&root, "window").and_then(|s| walk.sourced(&s, "temperature"));
-    rules::window(walk, window.as_ref());
-    let sump_area = walk.table(&root, "sump").and_then(|s| walk.sourced(&s, "area"));
-    let standpipe = walk.table(&root, "standpipe").and_then(|s| standpipe(walk, &s));
-    let selector = walk.table(&root, "selector").and_then(|s| selector(walk, &s));
-    let capacity = walk.table(&root, "capacity").and_then(|s| capacity(walk, &s));
-    let fluid = walk.table(&root, "fluid").and_then(|s| fluid(walk, &s));
-    let interval = walk.table(&root, "interval").and_then(|s| interval(walk, &s));
+    let unit_section = walk.table(&root, "unit");
+    let unit = unit_section.as_ref().map(|s| unit(walk, s));
+    let (id, name) = unit.as_ref().map(|u| u.circuit.clone()).unwrap_or((None, None));
+    let id = id.unwrap_or_else(|| MAIN.to_owned());
+    let name = name.unwrap_or_else(|| id.clone());
     let limits = walk.table(&root, "limits").and_then(|s| limits(walk, &s));
-    let unit = unit?;
-    Some(Sheet {
+    let mut ids = BTreeSet::new();
+    let first = circuit::parts(walk, &root, unit_section.as_ref(), &id, limits.as_ref(), &mut ids);
+    let further = further(walk, &root, &id, limits.as_ref(), &mut ids);
+    let interval = walk.table(&root, "interval").and_then(|s| interval(walk, &s));
+    let rules = rules(walk, &root, &id);
+    let (unit, first, (mut more_plugs, further)) = (unit?, first?, further?);
+    let mut plugs = first.plugs;
+    plugs.append(&mut more_plugs);
+    let mut sheet = Sheet {
         format: format?,
-        id: unit.id,
-        name: unit.name,
-        maker: unit.maker,
-        kind: unit.kind,
-        family: unit.family,
+        id: unit.id?,
+        name: unit.name?,
+        maker: unit.maker?,
+        kind: unit.kind?,
+        family: first.family,
+        renewal: first.renewal,
+        level: first.level,
+        circuit: (id, name),
+        further,
         edition: unit.edition,
         filter: unit.filter,
-        plugs: plugs?,
-        window: window?,
-        sump_area: sump_area?,
-        selector: selector?,
-        capacity: capacity?,
-        standpipe: standpipe?,
-        fluid: fluid?,
+        plugs,
+        selector: first.selector,
+        capacity: first.capacity,
+        fluid: first.fluid,
         interval,
         limits: limits?,
         cautions,
-    })
+        rules: rules?,
+        steps: Vec::new(),
+    };
+    sheet.steps = steps(walk, &sheet)?;
+    Some(sheet)
 }
 
 fn format(walk: &mut Walk, root: &Section<'_>) -> Option<u32> {
@@ -59,127 +69,64 @@ fn format(walk: &mut Walk, root: &Section<'_>) -> Option<u32> {
 }
 
 struct UnitFacts {
-    id: String,
-    name: String,
-    maker: String,
-    kind: String,
-    family: Family,
+    id: Option<String>,
+    name: Option<String>,
+    maker: Option<String>,
+    kind: Option<String>,
+    circuit: (Option<String>, Option<String>),
     edition: Option<String>,
     filter: Option<String>,
 }
 
-fn unit(walk: &mut Walk, root: &Section<'_>) -> Option<UnitFacts> {
-    let s = walk.table(root, "unit")?;
-    let id = walk.text(&s, "id");
-    let name = walk.text(&s, "name");
-    let maker = walk.text(&s, "maker");
-    let kind = walk.text(&s, "kind");
-    let family = walk.word(&s, "family", Family::named);
-    let edition = walk.text(&s, "edition");
-    let filter = walk.text(&s, "filter");
-    if let Some(other) = family.filter(|f| *f != Family::Overflow) {
-        let message = format!("{} ({}) is not yet carried by this version.", quoted(other.word()), other.meaning());
-        let hint = "This version sets levels by overflow in a window; follow the manual for this unit.";
-        walk.note(code::FAMILY_NOT_CARRIED, walk.span(&s.path("family")), message, hint);
+fn unit(walk: &mut Walk, s: &Section<'_>) -> UnitFacts {
+    UnitFacts {
+        id: walk.text(s, "id"),
+        name: walk.text(s, "name"),
+        maker: walk.text(s, "maker"),
+        kind: walk.text(s, "kind"),
+        circuit: (walk.text(s, "circuit"), walk.text(s, "circuit_name")),
+        edition: walk.text(s, "edition"),
+        filter: walk.text(s, "filter"),
     }
-    Some(UnitFacts { id: id?, name: name?, maker: maker?, kind: kind?, family: family?, edition, filter })
 }
 
-fn plugs(walk: &mut Walk, root: &Section<'_>) -> Option<Vec<Plug>> {
-    let sections = walk.tables(root, "plug");
-    let mut facts = Vec::new();
-    let mut plugs = Vec::new();
-    for s in &sections {
-        let (plug, id, roles) = plug(walk, s);
-        facts.push(PlugFacts { id, roles, id_span: walk.span(&s.path("id")), roles_span: walk.span(&s.path("roles")) });
-        plugs.push(plug);
+type Further = (Vec<crate::Plug>, Vec<Circuit>);
+
+/// The further circuits with all their plugs; `None` when one of them could not be read.
+fn further(
+    walk: &mut Walk,
+    root: &Section<'_>,
+    first: &str,
+    limits: Option<&Limits>,
+    plug_ids: &mut BTreeSet<String>,
+) -> Option<Further> {
+    let (mut plugs, mut circuits) = (Vec::new(), Vec::new());
+    let mut ids = BTreeSet::from([first.to_owned()]);
+    let mut whole = true;
+    for s in walk.tables(root, "circuit") {
+        let id = walk.text(&s, "id");
+        let name = walk.text(&s, "name");
+        let filter = walk.text(&s, "filter");
+        if let Some(id) = id.as_ref().filter(|id| !ids.insert((*id).clone())) {
+            let message = format!("Two circuits have the id {}.", quoted(id));
+            walk.note(
+                code::DUPLICATE_CIRCUIT,
+                walk.span(&s.path("id")),
+                message,
+                "Give each circuit an id of its own.",
+            );
+        }
+        let parts = circuit::parts(walk, &s, Some(&s), id.as_deref().unwrap_or("?"), limits, plug_ids);
+        match (id, name, parts) {
+            (Some(id), Some(name), Some(parts)) => {
+                let Parts { family, renewal, level, plugs: mut own, selector, capacity, fluid } = parts;
+                plugs.append(&mut own);
+                circuits.push(Circuit { id, name, family, renewal, level, selector, capacity, fluid, filter });
+            }
+            _ => whole = false,
+        }
     }
-    if !facts.is_empty() {
-        rules::plug_ids(walk, &facts);
-        rules::plug_roles(walk, &facts);
-    }
-    plugs.into_iter().collect::<Option<Vec<_>>>().filter(|p| !p.is_empty())
-}
-
-fn plug(walk: &mut Walk, s: &Section<'_>) -> (Option<Plug>, Option<String>, Option<Vec<Role>>) {
-    let id = walk.text(s, "id");
-    let name = walk.text(s, "name");
-    let roles = walk.words(s, "roles", Role::named);
-    let place = walk.text(s, "place");
-    let drive = walk.text(s, "drive");
-    let thread = walk.text(s, "thread");
-    let torque = walk.sourced(s, "torque");
-    let seal = walk.table(s, "seal").and_then(|seal| {
-        let kind = walk.text(&seal, "kind");
-        let single_use = walk.flag(&seal, "single_use");
-        Some(Seal { kind: kind?, single_use: single_use? })
-    });
-    let hazard = walk.text(s, "hazard");
-    let at = walk.table(s, "at").and_then(|at| {
-        let along = walk.plain(&at, "along");
-        let up = walk.plain(&at, "up");
-        Some(Spot { along: middle(along?), up: middle(up?) })
-    });
-    rules::plug_torque(walk, s, id.as_deref(), thread.as_deref(), torque.as_ref());
-    let plug = || {
-        Some(Plug {
-            id: id.clone()?,
-            name: name?,
-            roles: roles.clone()?,
-            place: place?,
-            drive: drive?,
-            thread,
-            torque,
-            seal,
-            hazard,
-            at,
-        })
-    };
-    (plug(), id, roles)
-}
-
-fn middle<T: Copy + std::ops::Add<Output = T> + std::ops::Mul<f64, Output = T>>(span: Span<T>) -> T {
-    span.low * 0.5 + span.high * 0.5
-}
-
-fn standpipe(walk: &mut Walk, s: &Section<'_>) -> Option<Standpipe> {
-    let bore = walk.sourced(s, "bore");
-    let length = walk.sourced(s, "length");
-    let offset_along = walk.sourced(s, "offset_along");
-    let offset_across = walk.sourced(s, "offset_across");
-    Some(Standpipe { bore: bore?, length, offset_along: offset_along?, offset_across: offset_across? })
-}
-
-fn selector(walk: &mut Walk, s: &Section<'_>) -> Option<Selector> {
-    let positions = walk.texts(s, "positions");
-    let hold = walk.plain(s, "hold");
-    let rest_in = walk.text(s, "rest_in");
-    let idle_after = walk.plain(s, "idle_after");
-    let (positions, rest_in) = (positions?, rest_in?);
-    rules::rest(walk, walk.span(&s.path("rest_in")), &positions, &rest_in);
-    // Both are the least the manual asks for; of a printed range the longer end satisfies either reading.
-    Some(Selector { positions, hold: hold?.high, rest_in, idle_after: idle_after?.high })
-}
-
-fn capacity(walk: &mut Walk, s: &Section<'_>) -> Option<Capacity> {
-    let total = walk.sourced(s, "total");
-    let drained = walk.sourced(s, "drained");
-    let after_start = walk.sourced(s, "after_start");
-    let surplus = walk.sourced(s, "surplus");
-    let residue = walk.sourced(s, "residue");
-    rules::drained(walk, walk.span(&s.path("drained")), total.as_ref(), drained.as_ref());
-    Some(Capacity { total: total?, drained, after_start, surplus: surplus?, residue })
-}
-
-fn fluid(walk: &mut Walk, s: &Section<'_>) -> Option<Fluid> {
-    let approvals = walk.texts(s, "approvals");
-    let class = walk.text(s, "class");
-    let density15 = walk.sourced(s, "density15");
-    let kv40 = walk.sourced(s, "kv40");
-    let kv100 = walk.sourced(s, "kv100");
-    let warning = walk.text(s, "warning");
-    rules::viscosity(walk, walk.span(&s.path("kv100")), kv40.as_ref(), kv100.as_ref());
-    Some(Fluid { approvals: approvals?, class, density15, kv40, kv100, warning })
+    whole.then_some((plugs, circuits))
 }
 
 fn interval(walk: &mut Walk, s: &Section<'_>) -> Option<Interval> {
@@ -197,5 +144,53 @@ fn interval(walk: &mut Walk, s: &Section<'_>) -> Option<Interval> {
 fn limits(walk: &mut Walk, s: &Section<'_>) -> Option<Limits> {
     let tilt = walk.sourced(s, "tilt");
     let ambient = walk.sourced(s, "ambient");
-    Some(Limits { tilt: tilt?, ambient })
+    let idle_reaches = walk.sourced(s, "idle_reaches");
+    Some(Limits { tilt: tilt?, ambient, idle_reaches })
+}
+
+fn rules(walk: &mut Walk, root: &Section<'_>, first: &str) -> Option<Vec<StepRule>> {
+    let mut rules = Vec::new();
+    for s in walk.tables(root, "step") {
+        let step = walk.word(&s, "step", StepKey::named);
+        let after = walk.words(&s, "after", StepKey::named);
+        let why = walk.text(&s, "why");
+        let circuit = walk.text(&s, "circuit").unwrap_or_else(|| first.to_owned());
+        rules.push(Some(StepRule { circuit, step: step?, after: after?, why: why? }));
+    }
+    rules.into_iter().collect()
+}
+
+/// The steps in order; a rule that speaks of what is not there, or a circle, is noted at its place.
+fn steps(walk: &mut Walk, sheet: &Sheet) -> Option<Vec<crate::Planned>> {
+    let circuits = sheet.circuits();
+    for (n, rule) in sheet.rules.iter().enumerate() {
+        if !circuits.contains(&rule.circuit.as_str()) {
+            let message = format!("This sheet has no circuit {}.", quoted(&rule.circuit));
+            let hint = format!("Use one of: {}.", circuits.join(", "));
+            walk.note(code::STEP_NOT_USED, walk.span(&format!("step.{n}.circuit")), message, hint);
+        }
+    }
+    match order::ordered(sheet) {
+        Ok(steps) => {
+            for (n, rule) in sheet.rules.iter().enumerate() {
+                let known =
+                    |key: StepKey| steps.iter().any(|s| s.key == key && (key.is_shared() || s.circuit == rule.circuit));
+                for key in std::iter::once(rule.step).chain(rule.after.iter().copied()).filter(|key| !known(*key)) {
+                    let message = format!("This unit has no step \"{}\" ({}).", key.word(), key.meaning());
+                    let hint = "Remove the rule, or name a step that the family of this unit has.";
+                    walk.note(code::STEP_NOT_USED, walk.span(&format!("step.{n}.after")), message, hint);
+                }
+            }
+            Some(steps)
+        }
+        Err(cycle) => {
+            let in_it = |rule: &StepRule| cycle.steps.iter().any(|(step, _)| *step == rule.step);
+            let n = sheet.rules.iter().position(in_it);
+            let place = n.and_then(|n| walk.span(&format!("step.{n}.after"))).or_else(|| walk.span("unit.family"));
+            let message = format!("There is no order of work: {cycle}.");
+            let hint = "Take out one of the orders; the conditions of the family cannot be taken out.";
+            walk.note(code::STEP_CYCLE, place, message, hint);
+            None
+        }
+    }
 }

@@ -2,15 +2,18 @@
 
 use super::code::CODES;
 use super::dimension::sentence;
-use super::schema::{Bounds, Form, Key, ROOT, SOURCED, Table};
-use crate::Severity;
+use super::family::{NEEDS, ROOT};
+use super::schema::{Bounds, Form, Key, SOURCED, Table};
+use crate::{Role, Severity};
 
 /// The part of the sheet document that lists every key and every finding, as Markdown.
 pub fn keys_markdown() -> String {
     let mut page = String::new();
     let sourced = "In place of `{…}`: a table of these three keys.";
+    let mut shown = Vec::new();
     table(&mut page, "### The sheet itself", "", &ROOT);
-    below(&mut page, &ROOT);
+    below(&mut page, &ROOT, &mut shown);
+    families(&mut page);
     table(&mut page, "### A value with its source", sourced, &SOURCED);
     page.push_str("### Findings\n\n| code | at worst | meaning |\n|---|---|---|\n");
     for code in CODES {
@@ -24,15 +27,44 @@ pub fn keys_markdown() -> String {
     page
 }
 
-fn below(page: &mut String, parent: &Table) {
+/// Which tables each family needs and may have beside those of every sheet.
+fn families(page: &mut String) {
+    page.push_str(
+        "### Tables and keys by family\n\n| family | meaning | needs | may have | plugs |\n|---|---|---|---|---|\n",
+    );
+    for row in NEEDS {
+        let code = |names: &[&str]| names.iter().map(|n| format!("`{n}`")).collect::<Vec<_>>().join(", ");
+        let drains = !row.family.only_renews() && !row.roles.contains(&Role::Drain);
+        let mut roles: Vec<&str> = row.roles.iter().map(|role| role.word()).collect();
+        if drains {
+            roles.push("drain unless something else renews the fluid");
+        }
+        page.push_str(&format!(
+            "| `{}` | {} | {} | {} | {} |\n",
+            row.family.word(),
+            row.family.meaning(),
+            code(row.needs),
+            code(row.may),
+            roles.join(", ")
+        ));
+    }
+    page.push('\n');
+}
+
+/// A table that stands in several places, as those of a circuit do, is shown once.
+fn below(page: &mut String, parent: &Table, shown: &mut Vec<&'static str>) {
     for key in parent.keys {
         let (title, inner) = match key.form {
             Form::Table(inner) => (format!("### `[{}]`", inner.name), inner),
             Form::Tables(inner) => (format!("### `[[{}]]`", inner.name), inner),
             _ => continue,
         };
+        if shown.contains(&inner.name) {
+            continue;
+        }
+        shown.push(inner.name);
         table(page, &title, key.about, inner);
-        below(page, inner);
+        below(page, inner, shown);
     }
 }
 

@@ -5,7 +5,7 @@ use super::thread;
 use super::walk::{Section, Walk, quoted};
 use crate::{Role, Severity, Sourced};
 use quantity::{KinematicViscosity, Span, Temperature, Torque, Volume};
-use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 use std::ops::Range;
 
 type Place = Option<Range<usize>>;
@@ -18,15 +18,13 @@ pub(super) struct PlugFacts {
     pub(super) roles_span: Place,
 }
 
-pub(super) fn plug_ids(walk: &mut Walk, plugs: &[PlugFacts]) {
-    let mut seen = BTreeMap::new();
+/// Ids are unique in the whole sheet: `seen` goes from circuit to circuit.
+pub(super) fn plug_ids(walk: &mut Walk, plugs: &[PlugFacts], seen: &mut BTreeSet<String>) {
     for (n, plug) in plugs.iter().enumerate() {
         let Some(id) = &plug.id else { continue };
-        if let Some(first) = seen.get(id) {
-            let message = format!("Plug {} has the id {}, which plug {first} has already.", n + 1, quoted(id));
+        if !seen.insert(id.clone()) {
+            let message = format!("Plug {} has the id {}, which another plug has already.", n + 1, quoted(id));
             walk.note(code::DUPLICATE_PLUG, plug.id_span.clone(), message, "Give each plug an id of its own.");
-        } else {
-            seen.insert(id.clone(), n + 1);
         }
     }
 }
@@ -40,14 +38,14 @@ const fn twice(role: Role) -> (Severity, &'static str) {
     }
 }
 
-pub(super) fn plug_roles(walk: &mut Walk, plugs: &[PlugFacts]) {
+pub(super) fn plug_roles(walk: &mut Walk, plugs: &[PlugFacts], needed: &[Role]) {
     let readable = plugs.iter().all(|p| p.roles.is_some());
     for role in Role::ALL {
         let with: Vec<_> = plugs
             .iter()
             .flat_map(|p| p.roles.iter().flatten().filter(|r| **r == role).map(|_| p.roles_span.clone()))
             .collect();
-        if with.is_empty() && readable {
+        if with.is_empty() && readable && needed.contains(&role) {
             let message = format!("No plug has the role \"{}\".", role.word());
             let hint =
                 format!("Add \"{}\" to the roles of the plug that has it; one plug may have two roles.", role.word());
@@ -102,16 +100,11 @@ pub(super) fn plug_torque(
     }
 }
 
-pub(super) fn window(walk: &mut Walk, window: Option<&Sourced<Span<Temperature>>>) {
+pub(super) fn window(walk: &mut Walk, path: &str, window: Option<&Sourced<Span<Temperature>>>) {
     let Some(window) = window.filter(|w| w.value.low >= w.value.high) else { return };
     let message =
         format!("The window {} has no width: the level could never be set inside it.", quoted(&window.printed));
-    walk.note(
-        code::WINDOW_NO_WIDTH,
-        walk.span("window.temperature"),
-        message,
-        "Write both ends, for instance \"35–45 °C\".",
-    );
+    walk.note(code::WINDOW_NO_WIDTH, walk.span(path), message, "Write both ends, for instance \"35–45 °C\".");
 }
 
 pub(super) fn rest(walk: &mut Walk, place: Place, positions: &[String], rest_in: &str) {
@@ -130,10 +123,11 @@ pub(super) fn drained(
     place: Place,
     total: Option<&Sourced<Span<Volume>>>,
     drained: Option<&Sourced<Span<Volume>>>,
+    empties: bool,
 ) {
     let (Some(total), Some(drained)) = (total, drained) else { return };
     let fraction = drained.mid() / total.mid();
-    if drained.value.low >= total.value.high {
+    if drained.value.low > total.value.high || drained.value.low >= total.value.high && !empties {
         let message = format!(
             "`drained` = {} is not less than the dry fill {}.",
             quoted(&drained.printed),
@@ -145,7 +139,7 @@ pub(super) fn drained(
             message,
             "Compare both with the source: a drain leaves fluid in the unit.",
         );
-    } else if !USUAL_FRACTION.contains(fraction) {
+    } else if !empties && !USUAL_FRACTION.contains(fraction) {
         let message = format!(
             "A drain brings {:.0} % of the dry fill; 30 to 50 % is usual (common practice, no source).",
             fraction * 100.0

@@ -1,6 +1,6 @@
 //! Every key a sheet may hold, in one table: it gives the check, the message, the suggestion and the document.
 
-use crate::{Family, Role, Status};
+use crate::{EngineState, Family, Role, Status, StepKey};
 
 /// A unit as bounds are stated in: its sign and what it is in the quantity's own unit.
 #[derive(Debug, Clone, Copy)]
@@ -49,6 +49,8 @@ pub(crate) enum WordList {
     Family,
     Role,
     Status,
+    Engine,
+    Step,
 }
 
 impl WordList {
@@ -56,6 +58,8 @@ impl WordList {
         match self {
             Self::Family => Family::ALL.iter().map(|(_, w, _)| *w).collect(),
             Self::Role => Role::ALL.iter().map(|r| r.word()).collect(),
+            Self::Engine => EngineState::ALL.iter().map(|(_, w)| *w).collect(),
+            Self::Step => StepKey::ALL.iter().map(|(_, w, _)| *w).collect(),
             Self::Status => Status::ALL.iter().map(|(_, w)| *w).collect(),
         }
     }
@@ -104,32 +108,32 @@ impl Table {
     }
 }
 
-const CELSIUS: Unit = Unit { sign: "°C", scale: 1.0 };
-const LITRE: Unit = Unit { sign: "L", scale: 1000.0 };
+pub(super) const CELSIUS: Unit = Unit { sign: "°C", scale: 1.0 };
+pub(super) const LITRE: Unit = Unit { sign: "L", scale: 1000.0 };
 const NEWTON_METRE: Unit = Unit { sign: "N·m", scale: 1.0 };
-const MILLIMETRE: Unit = Unit { sign: "mm", scale: 1.0 };
+pub(super) const MILLIMETRE: Unit = Unit { sign: "mm", scale: 1.0 };
 const SQUARE_METRE: Unit = Unit { sign: "m²", scale: 1.0 };
-const DEGREE: Unit = Unit { sign: "°", scale: 1.0 };
+pub(super) const DEGREE: Unit = Unit { sign: "°", scale: 1.0 };
 const DENSITY: Unit = Unit { sign: "kg/m³", scale: 1.0 };
 const VISCOSITY: Unit = Unit { sign: "mm²/s", scale: 1.0 };
 const KILOMETRE: Unit = Unit { sign: "km", scale: 1.0 };
-const SECOND: Unit = Unit { sign: "s", scale: 1.0 };
+pub(super) const SECOND: Unit = Unit { sign: "s", scale: 1.0 };
 const YEAR: Unit = Unit { sign: "years", scale: 31_556_952.0 };
 
-const fn usual(sign: Sign, low: f64, high: f64, unit: Unit) -> Bounds {
+pub(super) const fn usual(sign: Sign, low: f64, high: f64, unit: Unit) -> Bounds {
     Bounds { sign, low, high, unit, guides: false }
 }
-const fn guiding(low: f64, high: f64, unit: Unit, sign: Sign) -> Bounds {
+pub(super) const fn guiding(low: f64, high: f64, unit: Unit, sign: Sign) -> Bounds {
     Bounds { sign, low, high, unit, guides: true }
 }
-const fn must(name: &'static str, form: Form, sample: &'static str, about: &'static str) -> Key {
+pub(super) const fn must(name: &'static str, form: Form, sample: &'static str, about: &'static str) -> Key {
     Key { name, required: true, form, sample, about }
 }
-const fn may(name: &'static str, form: Form, sample: &'static str, about: &'static str) -> Key {
+pub(super) const fn may(name: &'static str, form: Form, sample: &'static str, about: &'static str) -> Key {
     Key { name, required: false, form, sample, about }
 }
 
-use Form::{Factor, Flag, Plain, Sourced, Tables, Text, Texts, Whole, Word, Words};
+use Form::{Factor, Flag, Plain, Sourced, Text, Texts, Word, Words};
 use Sign::{Any, AtLeast, NotNegative, Positive, UpTo};
 
 /// The three keys of a sourced value.
@@ -159,20 +163,23 @@ static SPOT_KEYS: Table = Table {
     ],
 };
 
-static UNIT: Table = Table {
+pub(super) static UNIT: Table = Table {
     name: "unit",
     keys: &[
         must("id", Text, "sample-1", "short name, unique among sheets"),
         must("name", Text, "Sample 1", "name for people"),
         must("maker", Text, "Sample maker", "who makes the unit"),
         must("kind", Text, "six-speed automatic", "what it is"),
-        must("family", Word(WordList::Family), "overflow", "how its level is set"),
+        must("family", Word(WordList::Family), "overflow", "how its level is set, or how its fluid is renewed"),
+        may("level", Word(WordList::Family), "overflow", "how its level is judged, when the family only renews fluid"),
+        may("circuit", Text, "gear-side", "short name of the first circuit, when there are several"),
+        may("circuit_name", Text, "Gear side", "name of the first circuit for people"),
         may("edition", Text, "2nd edition", "edition of the manual"),
         may("filter", Text, "in the pan", "its filter, if it is changed in a service"),
     ],
 };
 
-static PLUG: Table = Table {
+pub(super) static PLUG: Table = Table {
     name: "plug",
     keys: &[
         must("id", Text, "only", "short name, unique in the sheet"),
@@ -188,7 +195,7 @@ static PLUG: Table = Table {
     ],
 };
 
-static WINDOW: Table = Table {
+pub(super) static WINDOW: Table = Table {
     name: "window",
     keys: &[must(
         "temperature",
@@ -198,7 +205,7 @@ static WINDOW: Table = Table {
     )],
 };
 
-static SUMP: Table = Table {
+pub(super) static SUMP: Table = Table {
     name: "sump",
     keys: &[must(
         "area",
@@ -208,8 +215,8 @@ static SUMP: Table = Table {
     )],
 };
 
-const OFFSET: Bounds = usual(Any, -300.0, 300.0, MILLIMETRE);
-static STANDPIPE: Table = Table {
+pub(super) const OFFSET: Bounds = usual(Any, -300.0, 300.0, MILLIMETRE);
+pub(super) static STANDPIPE: Table = Table {
     name: "standpipe",
     keys: &[
         must("bore", Sourced(usual(Positive, 3.0, 20.0, MILLIMETRE)), "8 mm", "clear diameter"),
@@ -219,7 +226,7 @@ static STANDPIPE: Table = Table {
     ],
 };
 
-static SELECTOR: Table = Table {
+pub(super) static SELECTOR: Table = Table {
     name: "selector",
     keys: &[
         must("positions", Texts, "P|R|N|D", "positions in the order they are held"),
@@ -229,18 +236,18 @@ static SELECTOR: Table = Table {
     ],
 };
 
-static CAPACITY: Table = Table {
+pub(super) static CAPACITY: Table = Table {
     name: "capacity",
     keys: &[
         must("total", Sourced(usual(Positive, 0.6, 14.0, LITRE)), "9 L", "dry fill"),
         may("drained", Sourced(usual(Positive, 0.2, 7.0, LITRE)), "4 L", "what a drain brings"),
         may("after_start", Sourced(usual(NotNegative, 0.5, 1.0, LITRE)), "0.8 L", "goes in straight after the start"),
-        must("surplus", Sourced(usual(Positive, 0.3, 1.0, LITRE)), "0.5 L", "put in above the level on purpose"),
+        may("surplus", Sourced(usual(Positive, 0.3, 1.0, LITRE)), "0.5 L", "put in above the level on purpose"),
         may("residue", Sourced(usual(NotNegative, 0.05, 1.5, LITRE)), "0.3 L", "what filter and pan hold back"),
     ],
 };
 
-static FLUID: Table = Table {
+pub(super) static FLUID: Table = Table {
     name: "fluid",
     keys: &[
         must("approvals", Texts, "Sample-4", "approvals as the manual names them; any one will do"),
@@ -252,7 +259,7 @@ static FLUID: Table = Table {
     ],
 };
 
-static INTERVAL: Table = Table {
+pub(super) static INTERVAL: Table = Table {
     name: "interval",
     keys: &[
         may("distance", Sourced(usual(Positive, 10_000.0, 250_000.0, KILOMETRE)), "60 000 km", "between services"),
@@ -261,7 +268,7 @@ static INTERVAL: Table = Table {
     ],
 };
 
-static LIMITS: Table = Table {
+pub(super) static LIMITS: Table = Table {
     name: "limits",
     keys: &[
         must("tilt", Sourced(usual(UpTo, 0.0, 3.0, DEGREE)), "1°", "largest tilt allowed on either axis"),
@@ -271,60 +278,6 @@ static LIMITS: Table = Table {
             "5–35 °C",
             "air temperature stated for the procedure",
         ),
+        may("idle_reaches", Sourced(usual(Any, 40.0, 110.0, CELSIUS)), "85 °C", "warmest that idling brings the fluid"),
     ],
 };
-
-/// The whole sheet.
-pub(crate) static ROOT: Table = Table {
-    name: "",
-    keys: &[
-        must("format", Whole, "1", "number of the sheet format"),
-        may("cautions", Texts, "Hot exhaust beside the fill plug.", "cautions in the manual's order"),
-        must("unit", Form::Table(&UNIT), "", "what the sheet is about"),
-        must("plug", Tables(&PLUG), "", "one table a plug"),
-        must("window", Form::Table(&WINDOW), "", "when the level may be set"),
-        must("sump", Form::Table(&SUMP), "", "the sump"),
-        must("standpipe", Form::Table(&STANDPIPE), "", "the overflow pipe whose lip is the level"),
-        must("selector", Form::Table(&SELECTOR), "", "how the selector is cycled before the level is set"),
-        must("capacity", Form::Table(&CAPACITY), "", "how much fluid"),
-        must("fluid", Form::Table(&FLUID), "", "which fluid"),
-        may("interval", Form::Table(&INTERVAL), "", "when it is due"),
-        must("limits", Form::Table(&LIMITS), "", "conditions for setting the level"),
-    ],
-};
-
-impl Form {
-    /// What the form is called in a message.
-    pub(crate) fn name(self) -> &'static str {
-        match self {
-            Self::Text => "a text in quotes",
-            Self::Texts => "a list of texts",
-            Self::Word(_) => "one word in quotes",
-            Self::Words(_) => "a list of words",
-            Self::Flag => "true or false",
-            Self::Whole => "a whole number",
-            Self::Factor(..) => "a number",
-            Self::Plain(_) => "a quantity with its unit, in quotes",
-            Self::Sourced(_) => "a table of value, source and status",
-            Self::Table(_) => "a table",
-            Self::Tables(_) => "one or more tables in double brackets",
-        }
-    }
-
-    /// The sample as it stands in TOML; the texts of a list are parted by `|`.
-    pub(crate) fn toml(self, sample: &str) -> String {
-        match self {
-            Self::Text | Self::Word(_) | Self::Plain(_) => format!("\"{sample}\""),
-            Self::Texts | Self::Words(_) => {
-                let quoted: Vec<_> = sample.split('|').map(|w| format!("\"{w}\"")).collect();
-                format!("[{}]", quoted.join(", "))
-            }
-            Self::Flag | Self::Whole | Self::Factor(..) => sample.to_owned(),
-            Self::Sourced(_) => format!("{{ value = \"{sample}\", source = \"book and page\", status = \"read\" }}"),
-            Self::Table(t) | Self::Tables(t) => {
-                let inner: Vec<_> = t.keys.iter().map(|k| format!("{} = {}", k.name, k.form.toml(k.sample))).collect();
-                format!("{{ {} }}", inner.join(", "))
-            }
-        }
-    }
-}

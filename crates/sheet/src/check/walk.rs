@@ -3,7 +3,8 @@
 
 use super::code::{self, Code};
 use super::dimension::{self, Dimension, Printed, sentence};
-use super::schema::{Bounds, Form, Key, ROOT, SOURCED, Sign, Table, WordList};
+use super::family::ROOT;
+use super::schema::{Bounds, Form, Key, SOURCED, Sign, Table, WordList};
 use super::suggest::nearest;
 use crate::{Severity, Sourced, Status};
 use quantity::Span;
@@ -70,6 +71,25 @@ impl<'a> Section<'a> {
     pub(super) fn place(&self) -> Option<Range<usize>> {
         self.span.clone()
     }
+    fn name_below(&self, table: &Table) -> String {
+        // The tables of a circuit stand below it.
+        let parent = self.path.split('.').next().filter(|first| *first == "circuit" && !self.path.contains("plug"));
+        parent.map_or_else(|| table.name.to_owned(), |parent| format!("{parent}.{}", table.name))
+    }
+    /// The table below this one under a name, without looking at it again; `None` when it is not there.
+    pub(super) fn below_if_there(&self, name: &str) -> Option<Section<'a>> {
+        let (Form::Table(schema), DeValue::Table(table)) =
+            (self.schema.key(name)?.form, self.table.get(name)?.get_ref())
+        else {
+            return None;
+        };
+        let span = self.table.get(name).map(Spanned::span);
+        Some(Section { table, schema, span, title: format!("[{}]", schema.name), path: self.path(name) })
+    }
+    /// Where a key of the table stands, if it is there.
+    pub(super) fn key_span(&self, name: &str) -> Option<Range<usize>> {
+        self.table.get_key_value(name).map(|(key, _)| key.span())
+    }
     /// True when the table does not have the key at all.
     pub(super) fn lacks(&self, name: &str) -> bool {
         self.table.get(name).is_none()
@@ -110,7 +130,7 @@ impl Walk {
             let known = || section.schema.keys.iter().map(|k| k.name);
             let elsewhere = || {
                 ROOT.keys.iter().filter_map(|k| match k.form {
-                    Form::Table(t) | Form::Tables(t) => t.key(name).map(|_| t.name),
+                    Form::Table(t) | Form::Tables(t) if t.name != "circuit" => t.key(name).map(|_| t.name),
                     _ => None,
                 })
             };
@@ -129,18 +149,30 @@ impl Walk {
         let path = section.path(name);
         let Some(value) = section.table.get(name) else {
             if key.required {
-                let message = format!("`{name}` is missing from {}: {}.", section.title, key.about);
-                let hint = match key.form {
-                    Form::Table(_) => format!("Add a table [{name}]."),
-                    Form::Tables(_) => format!("Add one table [[{name}]] a plug."),
-                    form => format!("Add a line such as: {name} = {}", form.toml(key.sample)),
-                };
-                self.note(code::MISSING, section.span.clone(), message, hint);
+                self.missing(section, key, "");
             }
             return None;
         };
         self.spans.insert(path.clone(), value.span());
         Some(Found { key, value: value.get_ref(), span: value.span(), path })
+    }
+
+    fn missing(&mut self, section: &Section<'_>, key: &Key, why: &str) {
+        let name = key.name;
+        let message = format!("`{name}` is missing from {}: {}{why}.", section.title, key.about);
+        let hint = match key.form {
+            Form::Table(table) => format!("Add a table [{}].", section.name_below(table)),
+            Form::Tables(table) => format!("Add one table [[{}]] for each.", section.name_below(table)),
+            form => format!("Add a line such as: {name} = {}", form.toml(key.sample)),
+        };
+        self.note(code::MISSING, section.span.clone(), message, hint);
+    }
+
+    /// Notes a key as missing that this sheet needs though not every sheet does.
+    pub(super) fn need(&mut self, section: &Section<'_>, name: &str, why: &str) {
+        if let Some(key) = section.schema.key(name).filter(|_| section.lacks(name)) {
+            self.missing(section, key, &format!("; {why}"));
+        }
     }
 
     fn wrong_type(&mut self, found: &Found<'_>) {
@@ -330,7 +362,8 @@ impl Walk {
         }
         let mut sections = Vec::new();
         for (n, item) in items.iter().enumerate() {
-            let one = Found { key: found.key, value: item.get_ref(), span: item.span(), path: format!("{name}.{n}") };
+            let one =
+                Found { key: found.key, value: item.get_ref(), span: item.span(), path: format!("{}.{n}", found.path) };
             let DeValue::Table(table) = one.value else {
                 self.wrong_type(&one);
                 continue;

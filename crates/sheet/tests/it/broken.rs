@@ -32,10 +32,12 @@ fn boundary(text: &str, mut at: usize) -> usize {
     at
 }
 
-const SHEETS: [&str; 3] = [
+const SHEETS: [&str; 5] = [
     include_str!("../../sheets/keld-o6.toml"),
     include_str!("../../sheets/torvane-r5.toml"),
     include_str!("../../sheets/mistakes.toml"),
+    include_str!("../../sheets/vexel-k7.toml"),
+    include_str!("../../sheets/lunde-v1.toml"),
 ];
 
 const PIECES: &[&str] = &[

@@ -22,14 +22,17 @@ fn hand_keld_has_no_findings_and_typical_figures() {
     close(sheet.capacity.total.mid().litres(), 9.0, 1e-9);
     close(sheet.capacity.drained.as_ref().map_or(0.0, |d| d.mid().litres()), 4.0, 1e-9);
     close(sheet.drained_fraction().unwrap_or(0.0), 4.0 / 9.0, 1e-9);
-    close(sheet.window.value.low.celsius(), 35.0, 1e-9);
-    close(sheet.window.value.high.celsius(), 45.0, 1e-9);
+    let window = sheet.window_span().expect("a window");
+    close(window.low.celsius(), 35.0, 1e-9);
+    close(window.high.celsius(), 45.0, 1e-9);
     close(sheet.window_mid().celsius(), 40.0, 1e-9);
-    close(sheet.sump_area.mid().square_metres(), 0.08, 1e-12);
-    close(sheet.standpipe.offset_along.mid().mm(), -100.0, 1e-9);
-    close(sheet.standpipe.bore.mid().mm(), 8.0, 1e-9);
-    close(sheet.selector.hold.seconds(), 3.0, 1e-9);
-    close(sheet.selector.idle_after.seconds(), 60.0, 1e-9);
+    close(sheet.sump_area().map_or(0.0, |a| a.mid().square_metres()), 0.08, 1e-12);
+    let pipe = sheet.standpipe().expect("a standpipe");
+    close(pipe.offset_along.mid().mm(), -100.0, 1e-9);
+    close(pipe.bore.mid().mm(), 8.0, 1e-9);
+    let selector = sheet.selector.as_ref().expect("a selector");
+    close(selector.hold.seconds(), 3.0, 1e-9);
+    close(selector.idle_after.seconds(), 60.0, 1e-9);
     assert_eq!(sheet.limits.tilt.value.low.degrees(), 0.0);
     close(sheet.tilt_limit().degrees(), 1.0, 1e-9);
     let torque = |role| sheet.plug_with(role).and_then(|p| p.torque.as_ref()).map_or(0.0, |t| t.mid().nm());
@@ -46,10 +49,10 @@ fn hand_torvane_works_inside_the_part_on_which_both_units_agree() {
     let codes: Vec<_> = checked.findings.iter().map(|f| f.code).collect();
     assert_eq!(codes, ["units-disagree", "from-memory"], "{:#?}", checked.findings);
     // (115 − 32)·5/9 = 46.11 and (130 − 32)·5/9 = 54.44; 46 to 56 °C share 46.11 to 54.44 with it.
-    let Span { low, high } = sheet.window.value;
+    let Span { low, high } = sheet.window_span().expect("a window");
     close(low.celsius(), 46.11, 0.005);
     close(high.celsius(), 54.44, 0.005);
-    assert_eq!(sheet.window.printed, "115 to 130 °F (46 to 56 °C)");
+    assert_eq!(sheet.window_printed(), "115 to 130 °F (46 to 56 °C)");
     // 1 US gal = 3.785411784 L (NIST SP 811): 3 US gal = 11.356 L, one third drained.
     close(sheet.capacity.total.mid().litres(), 11.356, 0.001);
     close(sheet.drained_fraction().unwrap_or(0.0), 1.0 / 3.0, 0.002);
@@ -66,7 +69,7 @@ fn golden_sheet_as_json() {
     let (_, sheet) = shipped(0);
     let json = serde_json::to_value(&sheet).expect("serialises");
     assert_eq!(json["family"], "overflow");
-    assert_eq!(json["window"]["status"], "read");
+    assert_eq!(json["level"]["window"]["status"], "read");
     assert_eq!(json["plugs"][0]["roles"][0], "fill");
-    assert_eq!(json["window"]["value"]["low"], 35.0);
+    assert_eq!(json["level"]["window"]["value"]["low"], 35.0);
 }

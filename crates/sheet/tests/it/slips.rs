@@ -14,7 +14,6 @@ fn only(from: &str, to: &str) -> sheet::Finding {
 fn hand_one_slip_one_finding() {
     let table: &[(&str, &str, &str, Severity)] = &[
         ("format = 1", "format = 2", "format-unknown", Error),
-        ("family = \"overflow\"", "family = \"side-hole\"", "family-not-carried", Error),
         ("family = \"overflow\"", "family = \"overflw\"", "unknown-word", Error),
         ("edition = ", "editoin = ", "unknown-key", Error),
         ("\"35–45 °C (95–113 °F)\"", "\"40 °C\"", "window-no-width", Error),

@@ -6,7 +6,7 @@ use job::{Choices, Plan};
 use quantity::Span;
 use quantity::print::{self, Units};
 use serde_json::{Value, json};
-use sheet::{Family, Sheet};
+use sheet::Sheet;
 
 use super::sheets::sheet_of;
 use crate::args::maybe;
@@ -45,10 +45,6 @@ pub fn run(args: &Args, units: Units) -> Result<Answer, Fault> {
     }
     let choices = Choices { fill: maybe("--fill", args.fill.as_ref())? };
     let (sheet, _, findings) = sheet_of(&args.sheet)?;
-    if sheet.family != Family::Overflow {
-        let what = format!("{}: its level is set by {}", sheet.name, sheet.family.meaning());
-        return Err(Fault::new(what, format!("this version plans one procedure: {}", Family::Overflow.meaning())));
-    }
     let plan = job::plan(&sheet, &choices);
     let mut said = text(&sheet, &plan, &findings, units);
     if let Some(path) = &args.pdf {
@@ -64,7 +60,8 @@ fn document(sheet: &Sheet, plan: &Plan, findings: &[sheet::Finding]) -> Value {
         "sheet": { "id": sheet.id, "name": sheet.name, "maker": sheet.maker, "kind": sheet.kind },
         "method": METHOD,
         "passes": 1,
-        "window_c": { "low": sheet.window.value.low, "high": sheet.window.value.high, "printed": sheet.window.printed },
+        "family": sheet.family.word(),
+        "window_c": sheet.window().map(|w| json!({ "low": w.value.low, "high": w.value.high, "printed": w.printed })),
         "findings": findings,
     });
     if let (Value::Object(into), Value::Object(plan)) = (&mut document, json!(plan)) {
@@ -74,9 +71,11 @@ fn document(sheet: &Sheet, plan: &Plan, findings: &[sheet::Finding]) -> Value {
 }
 
 fn text(sheet: &Sheet, plan: &Plan, findings: &[sheet::Finding], units: Units) -> String {
-    let window = print::temperature_span(sheet.window.value, units);
-    let from = format!("{}, {}", sheet.window.printed, sheet.window.source);
-    let mut text = format!("{}, {}\nWindow {window} ({from})\n", sheet.name, sheet.kind);
+    let mut text = format!("{}, {}\n", sheet.name, sheet.kind);
+    if let Some(window) = sheet.window() {
+        let span = print::temperature_span(window.value, units);
+        text.push_str(&format!("Window {span} ({}, {})\n", window.printed, window.source));
+    }
     let doubts: Vec<String> = findings.iter().map(|f| format!("line {}: {}", f.line, f.message)).collect();
     text.push_str(&list("Doubts about the sheet", &doubts));
     text.push_str(&list("Cautions", &plan.cautions));

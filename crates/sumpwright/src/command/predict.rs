@@ -80,7 +80,10 @@ fn window(args: &Args, sheet: Option<&Sheet>) -> Result<(Span<Temperature>, Opti
                 read::full::<Temperature>(text, Region::Us).map_err(|why| unread("--window", &why))?;
             Ok((span, reading.note))
         }
-        (None, Some(sheet)) => Ok((sheet.window.value, None)),
+        (None, Some(sheet)) => match sheet.window_span() {
+            Some(window) => Ok((window, None)),
+            None => Err(Fault::new("the sheet states no temperature range", "give --window \"35–45 °C\"")),
+        },
         (None, None) => Err(Fault::new("no window is given", "give --window \"35–45 °C\" or --sheet SHEET")),
     }
 }

@@ -116,18 +116,22 @@ fn word(view: &JobView, band: Band) -> &'static str {
     }
 }
 
+/// The ends of the window; room temperature where the sheet states none, so that the scale has a middle.
+fn window(view: &JobView) -> (f64, f64) {
+    view.state.sheet.window_span().map_or((20.0, 20.0), |window| (window.low.celsius(), window.high.celsius()))
+}
+
 /// Where a temperature lies along the scale, 0 to 100.
 fn along(view: &JobView, t: f64) -> f64 {
-    let window = view.state.sheet.window.value;
-    let (low, high) = (window.low.celsius() - BELOW, window.high.celsius() + ABOVE);
+    let (low, high) = window(view);
+    let (low, high) = (low - BELOW, high + ABOVE);
     let at = (t - low) / (high - low) * 100.0;
     if at.is_finite() { (at.clamp(0.0, 100.0) * 10.0).round() / 10.0 } else { 0.0 }
 }
 
 /// The scale under the figure.
 pub(crate) fn scale(view: &JobView) -> ScaleView {
-    let window = view.state.sheet.window.value;
-    let (low, high) = (window.low.celsius(), window.high.celsius());
+    let (low, high) = window(view);
     let ticks = [low - 15.0, low, high, high + 10.0];
     ScaleView {
         low: along(view, low),
@@ -163,7 +167,7 @@ fn in_celsius(printed: &str) -> &str {
 fn forecast(view: &JobView, band: Band) -> Forecast {
     let now = &view.live;
     let remark = now.remark.clone().unwrap_or_default();
-    let window = format!("window {}", in_celsius(&view.state.sheet.window.printed));
+    let window = format!("window {}", in_celsius(view.state.sheet.window_printed()));
     let count = |lead: &str, interval: [f64; 3], then: String| Forecast {
         lead: lead.to_owned(),
         left_s: seconds(interval[1]),

@@ -33,7 +33,7 @@ pub(crate) fn prepare(view: &JobView, shell: Shell) -> PrepareView {
         shell,
         job: view.job.clone(),
         method: sheet.family.meaning().to_owned(),
-        window: format!("window {}", sheet.window.printed),
+        window: sheet.window().map_or_else(String::new, |window| format!("window {}", window.printed)),
         notes: Vec::new(),
         groups: vec![BenchGroup {
             title: sheet.name.clone(),

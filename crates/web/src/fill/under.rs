@@ -374,6 +374,8 @@ pub(crate) fn tape_svg(view: &JobView) -> String {
 }
 
 /// A lip this high is drawn where the sheet does not say how long the standpipe is.
+/// Free surface drawn where the family does not need it: the middle of the usual 0.02–0.2 m² (common practice, no source).
+const DRAWN_AREA_M2: f64 = 0.08;
 const LIP_DRAWN_MM: f64 = 40.0;
 
 /// The section as SVG.
@@ -389,10 +391,9 @@ pub(crate) fn section_svg(view: &JobView) -> String {
         };
         Some(draw::SectionPlug { label: short(&plug.name), along_mm: at.along.mm(), up_mm: at.up.mm(), state: drawn })
     };
-    let pipe = &sheet.standpipe;
     let input = draw::SectionInput {
-        sump_area_m2: sheet.sump_area.mid().square_metres(),
-        standpipe: Some(draw::Standpipe {
+        sump_area_m2: sheet.sump_area().map_or(DRAWN_AREA_M2, |area| area.mid().square_metres()),
+        standpipe: sheet.standpipe().map(|pipe| draw::Standpipe {
             along_mm: pipe.offset_along.mid().mm(),
             lip_height_mm: pipe.length.as_ref().map_or(LIP_DRAWN_MM, |length| length.mid().mm()),
         }),

@@ -101,7 +101,10 @@ fn text(view: &JobView, all: bool, units: Units) -> String {
     let mut lines = vec![("Next", view.prompt.verb.clone()), ("", view.prompt.why.clone())];
     lines.extend(view.prompt.caution.clone().map(|caution| ("Caution", caution)));
     lines.extend(view.live.plugs_out.iter().map(|(name, since)| ("OUT", format!("{name}, for {}", seconds(*since)))));
-    lines.push(("Window", print::temperature_span(state.sheet.window.value, units)));
+    lines.push((
+        "Window",
+        state.sheet.window_span().map_or_else(String::new, |window| print::temperature_span(window, units)),
+    ));
     lines.extend(fluid(&view.live, units).map(|fluid| ("Fluid", fluid)));
     lines.extend(countdown(view));
     lines.extend(figures(view, units));
