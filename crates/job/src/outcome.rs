@@ -1,6 +1,6 @@
 //! What the job comes to: as found, as left, ledger, level budget, and when it is due again.
 
-use physics::balance::{self, Amount, Balance, Ledger, Portion, Way};
+use physics::balance::{self, Amount, Balance, Explanation, Known, Ledger, Portion, Way};
 use physics::expansion::Expansion;
 use physics::level::{self, LevelError, Setting as LevelSetting};
 use quantity::{Angle, Density, Distance, Length, Span, Temperature, TemperatureDifference, Uncertain, Volume};
@@ -71,6 +71,8 @@ pub struct Outcome {
     pub as_left_words: String,
     pub verdict: String,
     pub ledger: Option<Balance>,
+    /// What most likely went wrong, when the ledger does not close.
+    pub explanations: Vec<Explanation>,
     /// The level budget, largest first.
     pub parts: Vec<Part>,
     pub advice: Vec<String>,
@@ -92,7 +94,8 @@ pub fn outcome(state: &State) -> Outcome {
     let judged = state.settings.last().filter(|_| level == Some(SettingVerdict::Set) || closed_outside(level));
     let error = judged.and_then(|setting| level_error(state, setting, reference, None));
     let as_left = error.as_ref().map(|error| error.error);
-    let ledger = ledger(state, reference, as_left);
+    let entered = entered(state, reference, as_left);
+    let ledger = balance::balance(&entered).ok();
     // What came out cannot be set against what went in until both are on record.
     let whole = !state.drained.is_empty() && !state.poured.is_empty();
     let as_found = ledger.as_ref().filter(|_| whole).and_then(|balance| balance.as_found);
@@ -108,6 +111,10 @@ pub fn outcome(state: &State) -> Outcome {
         advice: error.iter().flat_map(|error| &error.advice).map(|advice| advice.text.clone()).collect(),
         due: due(state),
         assumptions: assumptions(sheet),
+        explanations: ledger
+            .as_ref()
+            .filter(|_| whole)
+            .map_or(Vec::new(), |found| explanations(state, &entered, found)),
         ledger,
     }
 }
@@ -166,7 +173,7 @@ fn level_error(
 }
 
 /// The litre ledger at the reference temperature.
-fn ledger(state: &State, reference: Temperature, as_left: Option<Uncertain<Volume>>) -> Option<Balance> {
+fn entered(state: &State, reference: Temperature, as_left: Option<Uncertain<Volume>>) -> Ledger {
     let lists = [
         (Way::Drained, &state.drained),
         (Way::Residue, &state.residue),
@@ -176,7 +183,14 @@ fn ledger(state: &State, reference: Temperature, as_left: Option<Uncertain<Volum
     let portions: Vec<Portion> =
         lists.iter().flat_map(|(way, list)| list.iter().map(|item| portion(*way, item))).collect();
     let expansion = balance::Expansion::Density15(Uncertain::new(density15(&state.sheet), DENSITY_DOUBT));
-    balance::balance(&Ledger { portions, expansion, reference, level: as_left, tolerance: TOLERANCE }).ok()
+    Ledger { portions, expansion, reference, level: as_left, tolerance: TOLERANCE }
+}
+
+/// What most likely went wrong with a ledger that does not close.
+fn explanations(state: &State, entered: &Ledger, found: &Balance) -> Vec<Explanation> {
+    let stopped = state.settings.iter().any(|setting| setting.spoilt);
+    let known = Known { engine_stopped: Some(stopped), container: None };
+    balance::explanations(entered, found, &known).unwrap_or_default()
 }
 
 fn portion(way: Way, item: &Measured) -> Portion {
@@ -186,6 +200,7 @@ fn portion(way: Way, item: &Measured) -> Portion {
         amount: Amount::Measured(Uncertain::new(measure.volume_ml, measure.u_ml)),
         temperature: Uncertain::new(measure.temp_c, Temperature::from_celsius(JUG_THERMOMETER_K)),
         thermometer: None,
+        readings: None,
     }
 }
 

@@ -76,6 +76,7 @@ fn thrown() -> Result<Value, Box<dyn Error>> {
         amount: Amount::Measured(Uncertain::new(Volume::from_litres(v), Volume::from_litres(u))),
         temperature: Uncertain::new(c(t), c(u_t)),
         thermometer: None,
+        readings: None,
     };
     let density = Uncertain::new(Density::from_kg_per_m3(850.0), Density::from_kg_per_m3(4.62));
     let ledger = Ledger {

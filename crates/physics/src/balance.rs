@@ -2,13 +2,19 @@
 
 mod convert;
 mod entry;
+mod explain;
 pub mod gum;
+mod repeat;
 
-pub use convert::{COEFFICIENT_U, DENSITY, DENSITY_U, MASS_U, PORTION, PORTION_MASS, TEMPERATURE_U, VOLUME_U};
+pub use convert::{
+    COEFFICIENT_U, DENSITY, DENSITY_U, MASS_U, PORTION, PORTION_MASS, READINGS, TEMPERATURE_U, VOLUME_U,
+};
 use convert::{Leg, Source, at_reference};
 pub use entry::{Amount, Balance, BudgetRow, Converted, Expansion, Ledger, Portion, Verdict, Way};
-use gum::{Combined, Input, Pair, combined};
+pub use explain::{Explanation, Known, Mishap, explanations};
+use gum::{Combined, Input, Pair, combined, coverage_factor};
 use quantity::{Uncertain, Volume};
+pub use repeat::repeated;
 
 use crate::{Limits, PhysicsError};
 
@@ -18,8 +24,8 @@ pub static LEVEL_ERROR: Limits = Limits::new("level error as left", "mL", -1e5, 
 pub static TOLERANCE: Limits = Limits::new("tolerance of the balance", "mL", 0.0, 1e5);
 /// Tolerance used when none is given: common practice, no source.
 pub const USUAL_TOLERANCE: Volume = Volume::from_ml(100.0);
-/// Coverage factor of every U here.
-pub const K: f64 = 2.0;
+/// Coverage probability of every U here; k is 2 when no doubt rests on a few readings.
+pub const COVERAGE_PROBABILITY: f64 = 0.9545;
 
 /// What the unit gained, and its charge error before the job, with everything at one temperature:
 /// net = Σ poured − Σ run-off − Σ drained − Σ residue; e = d_level − net; every V at T_ref, V_ref = V·f(T), or
@@ -38,8 +44,8 @@ pub const K: f64 = 2.0;
 /// on the scale (0.1 %) is left aside. Temperatures read with the same thermometer share one error.
 ///
 /// # Source
-/// Mass balance; uncertainty after JCGM 100:2008, 5.1.2 and 5.2.2, U = 2·u; volume correction as
-/// [`crate::expansion::ctl`].
+/// Mass balance; uncertainty after JCGM 100:2008, 5.1.2 and 5.2.2, U = k·u with k for 95.45 % and the effective degrees
+/// of freedom of G.4.1 (k = 2 when all doubts were judged); volume correction as [`crate::expansion::ctl`].
 /// # Errors
 /// [`PhysicsError::OutOfRange`] naming the argument; [`PhysicsError::Contradiction`] when nothing was entered or a
 /// portion was weighed and no density is known.
@@ -55,6 +61,7 @@ pub const K: f64 = 2.0;
 ///     amount: Amount::Measured(Uncertain::new(Volume::from_litres(litres), Volume::from_ml(20.0))),
 ///     temperature: Uncertain::new(c(celsius), c(1.0)),
 ///     thermometer: None,
+///     readings: None,
 /// };
 /// let ledger = Ledger {
 ///     portions: vec![
@@ -83,7 +90,7 @@ pub fn balance(ledger: &Ledger) -> Result<Balance, PhysicsError> {
     let mut counts = [0usize; Way::ALL.len()];
     for portion in &ledger.portions {
         let (volume, legs) = at_reference(portion, &ledger.expansion, ledger.reference)?;
-        let alone: Vec<Input> = legs.iter().map(|l| Input::judged(l.u, l.sensitivity)).collect();
+        let alone: Vec<Input> = legs.iter().map(|l| Input { u: l.u, sensitivity: l.sensitivity, dof: l.dof }).collect();
         let u = Volume::from_ml(combined(&alone, &[])?.u);
         portions.push(Converted { way: portion.way, at_reference: Uncertain::new(volume, u) });
         counts[portion.way as usize] += 1;
@@ -97,23 +104,32 @@ pub fn balance(ledger: &Ledger) -> Result<Balance, PhysicsError> {
         Some(level) => {
             let error = LEVEL_ERROR.check(level.value.ml())?;
             inputs.flip();
-            inputs.push("level as left".into(), "mL", VOLUME_U.check(level.u.ml())?, 1.0);
+            let u = VOLUME_U.check(level.u.ml())?;
+            inputs.push("level as left".into(), "mL", Input::judged(u, 1.0));
             let of_found = inputs.combined()?;
             (Some(Uncertain::new(Volume::from_ml(error - gained), Volume::from_ml(of_found.u))), of_found)
         }
     };
-    let expanded = Volume::from_ml(K * result.u);
+    let coverage = coverage(result.dof)?;
+    let expanded = Volume::from_ml(coverage * result.u);
     Ok(Balance {
         reference: ledger.reference,
         portions,
         net,
         as_found,
+        degrees_of_freedom: Some(result.dof).filter(|dof| dof.is_finite()),
+        coverage,
         expanded,
         closes: gained.abs() <= ledger.tolerance.ml(),
         tolerance: ledger.tolerance,
         verdict: verdict(as_found, expanded),
         budget: inputs.budget(&result),
     })
+}
+
+/// k for [`COVERAGE_PROBABILITY`]; fewer than one degree of freedom, which G.4.1 can give, count as one.
+fn coverage(dof: f64) -> Result<f64, PhysicsError> {
+    if dof.is_finite() { coverage_factor(COVERAGE_PROBABILITY, dof.max(1.0)) } else { Ok(2.0) }
 }
 
 fn verdict(as_found: Option<Uncertain<Volume>>, expanded: Volume) -> Verdict {
@@ -135,9 +151,9 @@ struct Inputs {
 }
 
 impl Inputs {
-    fn push(&mut self, name: String, unit: &'static str, u: f64, sensitivity: f64) -> usize {
+    fn push(&mut self, name: String, unit: &'static str, input: Input) -> usize {
         self.names.push((name, unit));
-        self.inputs.push(Input::judged(u, sensitivity));
+        self.inputs.push(input);
         self.inputs.len() - 1
     }
 
@@ -157,7 +173,7 @@ impl Inputs {
                 Source::Fluid => ("density at 15 °C".into(), "kg/m³"),
                 Source::ReferenceDensity => ("density at the reference temperature".into(), "kg/m³"),
             };
-            let at = self.push(name, unit, leg.u, sensitivity);
+            let at = self.push(name, unit, Input { u: leg.u, sensitivity, dof: leg.dof });
             match leg.source {
                 Source::Temperature(Some(number)) => self.thermometers.push((at, number)),
                 Source::Fluid | Source::ReferenceDensity => self.shared.push((leg.source, at)),

@@ -36,6 +36,7 @@ pub struct Spread {
 /// | M | `trials` | 1 | 1000 to 10⁷ |
 /// | – | `seed` | 1 | any |
 ///
+/// Degrees of freedom are left aside: a doubt from few readings is drawn as if it were known.
 /// Mean and standard deviation scatter from seed to seed by u/√M and u/√(2 M). Time and memory grow with M: 8 bytes a trial.
 ///
 /// # Source
@@ -56,6 +57,7 @@ pub struct Spread {
 ///     amount: Amount::Measured(Uncertain::new(litres(v), litres(u))),
 ///     temperature: Uncertain::new(at, Temperature::from_celsius(0.0)),
 ///     thermometer: None,
+///     readings: None,
 /// };
 /// let ledger = Ledger {
 ///     portions: vec![portion(Way::Poured, 4.0, 0.03), portion(Way::Drained, 3.0, 0.04)],

@@ -5,12 +5,16 @@ use quantity::{Area, Duration, Flow, KinematicViscosity, Length, TemperatureRate
 
 mod drain;
 mod regime;
+mod scale;
+mod seen;
 mod solver;
 mod verdict;
 
 pub use drain::{DRAIN_HEAD, Drain, HOLE, HOLE_LENGTH, drain_time};
 pub use regime::{BORE, DEAD_HEAD, Filling, HEAD, PIPE_LENGTH, Standpipe, VISCOSITY};
-pub use verdict::{CLOSE_FACTOR, FlowSeen, Judgement, Look, Verdict, verdict};
+pub use scale::{JOB_SCATTER, PRIOR_DOUBT, SCALE, Scale, Watched, job_scale, pooled_scale};
+pub use seen::{tapped_drops, weighed_flow};
+pub use verdict::{CLOSE_FACTOR, FlowSeen, Judgement, Look, MEASURED, Verdict, verdict};
 
 use solver::{Equation, Trajectory};
 
@@ -75,6 +79,8 @@ pub struct RunOff {
     pub warming: Option<Warming>,
     /// Drain-back, if reckoned with.
     pub drain_back: Option<DrainBack>,
+    /// What earlier jobs of this unit say about its flow.
+    pub scale: Scale,
 }
 
 impl RunOff {
@@ -91,11 +97,12 @@ impl RunOff {
             drop: Volume::from_ml(0.05),
             warming: None,
             drain_back: None,
+            scale: Scale::MODEL,
         }
     }
 }
 
-/// A time with its doubt: `low` and `high` hold the bracket of the two models and ±30 % beyond it.
+/// A time with its doubt: `low` and `high` hold the bracket of the two models and ±30 % beyond it, drawn in as jobs are learnt from.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Bracket {
     /// The fast model less 30 %.
@@ -160,6 +167,7 @@ pub struct RunOffForecast {
     slow: Trajectory,
     fast: Trajectory,
     area: f64,
+    narrowing: f64,
 }
 
 impl RunOffForecast {
@@ -178,17 +186,15 @@ impl RunOffForecast {
     fn bracket(&self, limit: f64) -> Option<Bracket> {
         let (slow, fast) = self.times_below(Flow::from_ml_per_second(limit));
         let (slow, fast) = (slow?, fast?);
-        Some(Bracket {
-            low: slow.min(fast) * (1.0 - TIME_ERROR),
-            best: (slow + fast) * 0.5,
-            high: slow.max(fast) * (1.0 + TIME_ERROR),
-        })
+        let best = (slow + fast) * 0.5;
+        let (low, high) = (slow.min(fast) * (1.0 - TIME_ERROR), slow.max(fast) * (1.0 + TIME_ERROR));
+        Some(Bracket { low: best - (best - low) * self.narrowing, best, high: best + (high - best) * self.narrowing })
     }
 }
 
 /// How the surplus runs off, when it breaks to drops, and what keeps dripping because the unit warms.
 ///
-/// A dh/dt = −Q(h) + β V dT/dt + q_b e^(−t/t_b), h(0) = V_s/A; Q as in [`Standpipe::flow`].
+/// A dh/dt = −s Q(h) + β V dT/dt + q_b e^(−t/t_b), h(0) = V_s/A; Q as in [`Standpipe::flow`].
 ///
 /// | symbol | argument | unit | valid range |
 /// |---|---|---|---|
@@ -198,6 +204,7 @@ impl RunOffForecast {
 /// | ν | `viscosity` | mm²/s | 1 to 5000 |
 /// | V, β, dT/dt | `warming` | mL, 1/K, K/min | as [`expansion::expansion_flow`] |
 /// | q_b t_b, t_b | `drain_back` | mL, s | 0 to 5000, 1 to 7200 |
+/// | s | `scale`, 1 until jobs are learnt from | 1 | e^±2.4, see [`pooled_scale`] |
 ///
 /// # Source
 /// Mass balance of the sump, derived; the regimes as in [`Standpipe`]. Stream and drop limits (2, 0.5, 0.1 mL/s) are
@@ -236,7 +243,7 @@ pub fn run_off(input: &RunOff) -> Result<RunOffForecast, PhysicsError> {
         stream_breaks: None,
         drops: None,
         drops_flow: Flow::from_ml_per_second(drops_flow),
-        residual: Uncertain::new(Volume::from_ml(left), Volume::from_ml(TIME_ERROR * left)),
+        residual: Uncertain::new(Volume::from_ml(left), Volume::from_ml(TIME_ERROR * input.scale.narrowing() * left)),
         expansion,
         drops_per_minute: (expansion.ml_per_minute() / drop).max(0.0),
         curve: curve(&slow, equation.area),
@@ -250,6 +257,7 @@ pub fn run_off(input: &RunOff) -> Result<RunOffForecast, PhysicsError> {
         slow,
         fast,
         area: equation.area,
+        narrowing: input.scale.narrowing(),
     };
     forecast.thin_stream = forecast.bracket(THIN_STREAM);
     forecast.stream_breaks = forecast.bracket(STREAM_BREAKS);
@@ -273,7 +281,8 @@ fn checked(input: &RunOff) -> Result<(Equation, f64, f64), PhysicsError> {
         }
         None => (0.0, 1.0),
     };
-    let equation = Equation { pipe, area, expansion, drain_back };
+    let scale = input.scale.checked()?.factor();
+    let equation = Equation { pipe, area, scale, expansion, drain_back };
     let head_mm = equation.head(surplus) * 1000.0;
     if head_mm > HEAD.high {
         return Err(PhysicsError::Contradiction(format!(
@@ -311,9 +320,16 @@ fn point(way: &Trajectory, area: f64, t: f64) -> Point {
 
 fn assumptions(input: &RunOff, equation: &Equation, drops_flow: f64) -> Vec<String> {
     let mut list = vec![
-        "no published coefficient holds at so small a head of oil: every time is good to ±30 % until the first real jobs \
-         have calibrated it"
-            .to_string(),
+        match input.scale.jobs {
+            0 => "no published coefficient holds at so small a head of oil: every time is good to ±30 % until the first real \
+                  jobs have calibrated it"
+                .to_string(),
+            jobs => format!(
+                "flow {:.2} times the model's, learnt from {jobs} earlier job{} of this unit",
+                input.scale.factor(),
+                if jobs == 1 { "" } else { "s" }
+            ),
+        },
         format!(
             "stream breaks below {STREAM_BREAKS} mL/s, drops count as reached below {drops_flow:.2} mL/s (common practice, no source)"
         ),

@@ -69,6 +69,7 @@ fn ledgers(into: &mut Vec<Value>) -> Result<(), Box<dyn Error>> {
             amount: Amount::Measured(Uncertain::new(Volume::from_litres(v), Volume::from_litres(u))),
             temperature: Uncertain::new(c(t), c(u_t)),
             thermometer: one_thermometer.then_some(1),
+            readings: None,
         };
         let density = Uncertain::new(Density::from_kg_per_m3(850.0), Density::from_kg_per_m3(4.62));
         let found = balance(&Ledger {

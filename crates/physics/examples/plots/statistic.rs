@@ -20,6 +20,7 @@ fn service() -> Ledger {
         amount: Amount::Measured(Uncertain::new(Volume::from_litres(litres.0), Volume::from_litres(litres.1))),
         temperature: Uncertain::new(deg(celsius.0), deg(celsius.1)),
         thermometer: None,
+        readings: None,
     };
     Ledger {
         portions: vec![

@@ -20,6 +20,8 @@ pub static TEMPERATURE_U: Limits = Limits::new("standard uncertainty of a temper
 pub static DENSITY_U: Limits = Limits::new("standard uncertainty of a density", "kg/m³", 0.0, 500.0);
 /// Density at the reference temperature.
 pub static DENSITY: Limits = Limits::new("density at the reference temperature", "kg/m³", 600.0, 1400.0);
+/// Readings of one amount.
+pub static READINGS: Limits = Limits::new("number of readings", "1", 2.0, 1000.0);
 /// Standard uncertainty of a coefficient of expansion.
 pub static COEFFICIENT_U: Limits = Limits::new("standard uncertainty of the coefficient", "1/K", 0.0, 2e-3);
 
@@ -41,6 +43,14 @@ pub(crate) struct Leg {
     pub source: Source,
     pub u: f64,
     pub sensitivity: f64,
+    /// Degrees of freedom of `u`.
+    pub dof: f64,
+}
+
+impl Leg {
+    const fn judged(source: Source, u: f64, sensitivity: f64) -> Self {
+        Self { source, u, sensitivity, dof: f64::INFINITY }
+    }
 }
 
 /// Volume at the reference temperature and its uncertain inputs.
@@ -49,10 +59,16 @@ pub(crate) fn at_reference(
     expansion: &Expansion,
     reference: Temperature,
 ) -> Result<(Volume, Vec<Leg>), PhysicsError> {
-    match portion.amount {
+    let (volume, mut legs) = match portion.amount {
         Amount::Measured(v) => measured(portion, v.value, v.u, expansion, reference),
         Amount::Weighed(m) => weighed(m.value.kg(), m.u.kg(), expansion, reference),
+    }?;
+    if let Some(readings) = portion.readings {
+        let dof = READINGS.check(f64::from(readings))? - 1.0;
+        let of_amount = legs.iter_mut().filter(|leg| matches!(leg.source, Source::Amount { .. }));
+        of_amount.for_each(|leg| leg.dof = dof);
     }
+    Ok((volume, legs))
 }
 
 /// V_ref = V·f, f = CTL(T)/CTL(T_ref) or exp(β·(T_ref − T)); derivatives in closed form.
@@ -82,13 +98,9 @@ fn measured(
     Ok((
         Volume::from_ml(at_reference),
         vec![
-            Leg { source: Source::Amount { weighed: false }, u: u_volume, sensitivity: factor },
-            Leg {
-                source: Source::Temperature(portion.thermometer),
-                u: u_temperature,
-                sensitivity: -beta * at_reference,
-            },
-            Leg { source: Source::Fluid, u: u_fluid, sensitivity: at_reference * per_fluid },
+            Leg::judged(Source::Amount { weighed: false }, u_volume, factor),
+            Leg::judged(Source::Temperature(portion.thermometer), u_temperature, -beta * at_reference),
+            Leg::judged(Source::Fluid, u_fluid, at_reference * per_fluid),
         ],
     ))
 }
@@ -105,11 +117,11 @@ fn weighed(
     let (density, leg): (f64, &dyn Fn(f64) -> Result<Leg, PhysicsError>) = match expansion {
         Expansion::Density15(rho) => (rho.value.kg_per_m3() * ctl(rho.value, reference)?, &|v| {
             let relative = 1.0 / rho.value.kg_per_m3() + log_ctl_per_density(rho.value, reference)?;
-            Ok(Leg { source: Source::Fluid, u: DENSITY_U.check(rho.u.kg_per_m3())?, sensitivity: -v * relative })
+            Ok(Leg::judged(Source::Fluid, DENSITY_U.check(rho.u.kg_per_m3())?, -v * relative))
         }),
         Expansion::Coefficient { density: Some(rho), .. } => (DENSITY.check(rho.value.kg_per_m3())?, &|v| {
             let u = DENSITY_U.check(rho.u.kg_per_m3())?;
-            Ok(Leg { source: Source::ReferenceDensity, u, sensitivity: -v / rho.value.kg_per_m3() })
+            Ok(Leg::judged(Source::ReferenceDensity, u, -v / rho.value.kg_per_m3()))
         }),
         Expansion::Coefficient { density: None, .. } => {
             return Err(PhysicsError::Contradiction(
@@ -118,10 +130,7 @@ fn weighed(
         }
     };
     let v = m / density * 1e6;
-    Ok((
-        Volume::from_ml(v),
-        vec![Leg { source: Source::Amount { weighed: true }, u: u_mass, sensitivity: 1e6 / density }, leg(v)?],
-    ))
+    Ok((Volume::from_ml(v), vec![Leg::judged(Source::Amount { weighed: true }, u_mass, 1e6 / density), leg(v)?]))
 }
 
 fn f_checked(factor: f64) -> Result<f64, PhysicsError> {

@@ -61,6 +61,8 @@ pub struct Portion {
     pub temperature: Uncertain<Temperature>,
     /// Number of the thermometer. Portions read with the same one share its error; `None` is on its own.
     pub thermometer: Option<u32>,
+    /// From how many readings the doubt of the amount was computed, see [`super::repeated`]; `None`: it was judged.
+    pub readings: Option<u32>,
 }
 
 /// How the fluid expands.
@@ -162,7 +164,11 @@ pub struct Balance {
     /// Charge error before the job, positive = overfilled; `None` when the level was not set afterwards.
     #[serde(rename = "as_found_ml")]
     pub as_found: Option<Uncertain<Volume>>,
-    /// U = 2·u of `as_found` (of `net` when that is not known).
+    /// Effective degrees of freedom of that u; absent when every doubt was judged, so that there is no end of them.
+    pub degrees_of_freedom: Option<f64>,
+    /// Coverage factor k for 95.45 %: 2 without end of degrees of freedom, more with few.
+    pub coverage: f64,
+    /// U = k·u of `as_found` (of `net` when that is not known).
     #[serde(rename = "expanded_ml")]
     pub expanded: Volume,
     /// |net| ≤ tolerance.

@@ -11,6 +11,8 @@ pub(super) struct Equation {
     pub pipe: Standpipe,
     /// Fluid surface, m².
     pub area: f64,
+    /// Real flow over model flow.
+    pub scale: f64,
     /// Steady inflow from expansion, mL/s; negative while cooling.
     pub expansion: f64,
     /// Drain-back: flow at the start, mL/s, and its time constant, s.
@@ -23,7 +25,7 @@ impl Equation {
     }
 
     pub fn flow(&self, above_ml: f64, filling: Filling) -> f64 {
-        self.pipe.blend(self.head(above_ml), filling) * 1e6
+        self.scale * self.pipe.blend(self.head(above_ml), filling) * 1e6
     }
 
     pub fn inflow(&self, t: f64) -> f64 {

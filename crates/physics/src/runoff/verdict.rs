@@ -1,6 +1,6 @@
 //! What to do now, from what is seen at the open level plug.
 
-use super::{COUNTABLE_DROPS, DROP, STREAM_BREAKS};
+use super::{COUNTABLE_DROPS, DROP, STREAM_BREAKS, THIN_STREAM};
 use crate::{Limits, PhysicsError, expansion};
 use quantity::{Duration, Flow, Span, Temperature, Volume};
 
@@ -11,6 +11,8 @@ const FIRST_GUSH: f64 = 5.0;
 /// A warming unit that expands by this much, mL/min, must drip once its level stands at the lip.
 const MUST_DRIP: f64 = 3.0;
 
+/// Flows that can have been measured.
+pub static MEASURED: Limits = Limits::new("measured flow", "mL/min", 0.0, 10_000.0);
 /// Drops per minute that a person can have counted.
 pub static DROPS_PER_MINUTE: Limits = Limits::new("drops per minute", "1/min", 0.0, 1000.0);
 /// Expansion flow; negative while the unit cools.
@@ -27,6 +29,8 @@ pub enum FlowSeen {
     Drops,
     /// Drops, counted over a minute.
     DropsPerMinute(f64),
+    /// A flow that was measured, for instance by weighing the pan twice; see [`super::weighed_flow`].
+    Measured(Flow),
     /// Nothing comes.
     Nothing,
 }
@@ -84,7 +88,7 @@ pub struct Judgement {
 ///
 /// | symbol | argument | unit | valid range |
 /// |---|---|---|---|
-/// | n | `seen` | 1/min | 0 to 1000 |
+/// | n, q | `seen` | 1/min, mL/min | 0 to 1000, 0 to 10 000 |
 /// | v | `drop` | mL | 0.005 to 0.5 |
 /// | β V dT/dt | `expansion` | mL/min | −1000 to 1000 |
 /// | T | `temperature` | °C | −50 to 150 |
@@ -126,6 +130,7 @@ pub fn verdict(look: &Look) -> Result<Judgement, PhysicsError> {
     }
     let seen = match look.seen {
         FlowSeen::DropsPerMinute(n) if DROPS_PER_MINUTE.check(n)? == 0.0 => FlowSeen::Nothing,
+        FlowSeen::Measured(flow) => by_flow(MEASURED.check(flow.ml_per_minute())?),
         seen => seen,
     };
     let (verdict, reason) = if t > high {
@@ -136,7 +141,8 @@ pub fn verdict(look: &Look) -> Result<Judgement, PhysicsError> {
         match seen {
             FlowSeen::Stream | FlowSeen::ThinStream => streaming(look, seen),
             FlowSeen::Drops => uncounted(swell, drop),
-            FlowSeen::DropsPerMinute(n) => counted(n, drop, swell),
+            FlowSeen::DropsPerMinute(n) => dripping(format!("{n:.0} drops per minute are"), n * drop, swell),
+            FlowSeen::Measured(flow) => dripping("the pan says".into(), flow.ml_per_minute(), swell),
             FlowSeen::Nothing => nothing(look, swell),
         }
     };
@@ -190,9 +196,18 @@ fn uncounted(swell: f64, drop: f64) -> (Verdict, String) {
     }
 }
 
-fn counted(n: f64, drop: f64, swell: f64) -> (Verdict, String) {
-    let flow = n * drop;
-    let seen = format!("{n:.0} drops per minute are {flow:.1} mL/min");
+/// A measured flow as it would have looked, where that says as much.
+fn by_flow(ml_per_minute: f64) -> FlowSeen {
+    match ml_per_minute / 60.0 {
+        q if q >= THIN_STREAM => FlowSeen::Stream,
+        q if q > STREAM_BREAKS => FlowSeen::ThinStream,
+        q if q <= 0.0 => FlowSeen::Nothing,
+        q => FlowSeen::Measured(Flow::from_ml_per_second(q)),
+    }
+}
+
+fn dripping(said: String, flow: f64, swell: f64) -> (Verdict, String) {
+    let seen = format!("{said} {flow:.1} mL/min");
     if swell > 0.0 && flow <= CLOSE_FACTOR * swell {
         (Verdict::ItIsExpansion, format!("{seen}, expansion alone gives {swell:.1} mL/min: this is expansion, close"))
     } else if flow <= 60.0 * COUNTABLE_DROPS {

@@ -21,6 +21,7 @@ fn portion(way: Way, litres: (f64, f64), celsius: (f64, f64)) -> Portion {
         amount: Amount::Measured(Uncertain::new(Volume::from_litres(litres.0), Volume::from_litres(litres.1))),
         temperature: Uncertain::new(c(celsius.0), c(celsius.1)),
         thermometer: None,
+        readings: None,
     }
 }
 
@@ -318,6 +319,7 @@ fn any_portion() -> impl Strategy<Value = Portion> {
             },
             temperature: Uncertain::new(c(t), c(ut)),
             thermometer: Some(1),
+            readings: None,
         },
     )
 }

@@ -1,6 +1,7 @@
 //! Integration tests of the formulas, one module a subject.
 
 mod balance;
+mod balance_explain;
 mod blend;
 mod colour;
 mod fit;
@@ -11,5 +12,6 @@ mod nist;
 mod prepare;
 mod renewal;
 mod runoff;
+mod runoff_learnt;
 mod torque;
 mod warmup;

@@ -14,6 +14,7 @@ fn portion(way: Way, litres: (f64, f64), celsius: (f64, f64)) -> Portion {
         amount: Amount::Measured(Uncertain::new(Volume::from_litres(litres.0), Volume::from_litres(litres.1))),
         temperature: Uncertain::new(c(celsius.0), c(celsius.1)),
         thermometer: None,
+        readings: None,
     }
 }
 

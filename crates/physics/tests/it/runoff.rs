@@ -1,7 +1,7 @@
 //! Run-off through the standpipe: regimes, times, expansion, and the verdict at the open plug.
 
 use physics::runoff::{
-    Drain, DrainBack, Filling, FlowSeen, Look, RunOff, RunOffForecast, Standpipe, Verdict, Warming, drain_time,
+    Drain, DrainBack, Filling, FlowSeen, Look, RunOff, RunOffForecast, Scale, Standpipe, Verdict, Warming, drain_time,
     run_off, verdict,
 };
 use proptest::prelude::*;
@@ -348,8 +348,10 @@ proptest! {
             drop: Volume::from_ml(x[6]),
             warming: warming(x[7], x[8], x[9]),
             drain_back: Some(DrainBack { volume: Volume::from_ml(x[10]), time_constant: seconds(x[11]) }),
+            scale: Scale { logarithm: x[0], u: x[11], jobs: 1 },
         };
         let _ = run_off(&input);
+        let _ = run_off(&RunOff { scale: Scale::MODEL, ..input });
         let _ = drain_time(&Drain {
             sump_area: input.sump_area,
             from: mm(x[0]),

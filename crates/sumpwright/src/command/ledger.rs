@@ -2,7 +2,9 @@
 
 use job::Command as JobCommand;
 use job::words::{self, Fields};
-use physics::balance::{Amount, Balance, Ledger, Portion, USUAL_TOLERANCE, Way, balance};
+use physics::balance::{
+    Amount, Balance, Explanation, Known, Ledger, Portion, USUAL_TOLERANCE, Way, balance, explanations,
+};
 use quantity::print::{self, Units};
 use quantity::{Temperature, Uncertain, Volume};
 use serde_json::{Value, json};
@@ -36,6 +38,9 @@ pub struct Args {
     /// Standard uncertainty of the level as left; it counts when run-off was measured, which sets the level
     #[arg(long, value_name = "VOLUME", default_value = "40 mL")]
     level_u: String,
+    /// What was poured from, to tell a miscounted container when the ledger does not close
+    #[arg(long, value_name = "VOLUME")]
+    container: Option<String>,
     #[command(flatten)]
     fluid: FluidArgs,
 }
@@ -78,7 +83,13 @@ pub fn run(args: &Args, units: Units) -> Result<Answer, Fault> {
         tolerance: maybe("--tolerance", args.tolerance.as_ref())?.unwrap_or(USUAL_TOLERANCE),
     };
     let found = balance(&ledger)?;
-    Ok(Answer::new(text(&found, &ledger, &assumptions, units), document(&found, &assumptions)))
+    let list = explanations(
+        &ledger,
+        &found,
+        &Known { engine_stopped: None, container: maybe("--container", args.container.as_ref())? },
+    )?;
+    let text = text(&found, &ledger, &assumptions, units) + &explained(&list, units);
+    Ok(Answer::new(text, document(&found, &assumptions, &list)))
 }
 
 /// A volume with its temperature, read as a job reads one that is poured.
@@ -103,12 +114,30 @@ fn portion(way: Way, name: &str, text: &str) -> Result<Portion, Fault> {
         amount: Amount::Measured(Uncertain::new(measure.volume_ml, measure.u_ml)),
         temperature: Uncertain::new(measure.temp_c, Temperature::from_celsius(THERMOMETER_K)),
         thermometer: None,
+        readings: None,
     })
 }
 
-fn document(found: &Balance, assumptions: &[String]) -> Value {
+/// More than this many explanations are not read.
+const MOST_EXPLANATIONS: usize = 4;
+
+/// What may have gone wrong, when the ledger does not close.
+fn explained(list: &[Explanation], units: Units) -> String {
+    if list.is_empty() {
+        return String::new();
+    }
+    let body: Vec<Vec<String>> = list
+        .iter()
+        .take(MOST_EXPLANATIONS)
+        .map(|e| vec![format!("{:.0} %", 100.0 * e.share), print::volume(e.explains, units), e.text.clone()])
+        .collect();
+    "\n".to_owned() + &table(&["Likely", " explains", "what"], &body)
+}
+
+fn document(found: &Balance, assumptions: &[String], list: &[Explanation]) -> Value {
     let mut document = json!(found);
     document["verdict_words"] = json!(found.verdict.words());
+    document["explanations"] = json!(list);
     document["assumptions"] = json!(assumptions);
     document
 }

@@ -1,10 +1,13 @@
 //! `runoff`: run-off through the standpipe.
 
 use physics::expansion::expansion_flow;
-use physics::runoff::{Bracket, DrainBack, RunOff, RunOffForecast, Warming, run_off};
+use physics::runoff::{
+    Bracket, DrainBack, RunOff, RunOffForecast, STREAM_BREAKS, Scale, Warming, Watched, job_scale, pooled_scale,
+    run_off,
+};
 use physics::viscosity::ViscosityLine;
 use quantity::print::{self, Units};
-use quantity::{Duration, KinematicViscosity, Temperature, TemperatureRate, Volume};
+use quantity::{Duration, Flow, KinematicViscosity, Temperature, TemperatureRate, Uncertain, Volume};
 use serde_json::{Value, json};
 
 use crate::args::{FluidArgs, maybe, one, typical_fluid, viscosity};
@@ -50,7 +53,14 @@ pub struct Args {
     /// Time constant with which it comes down
     #[arg(long, value_name = "TIME", requires = "drain_back")]
     drain_back_time: Option<String>,
+    /// An earlier job of this unit, surplus and when its stream broke to drops: "0.5 L@140 s"; repeat for each job
+    #[arg(long, value_name = "V@TIME")]
+    earlier: Vec<String>,
 }
+
+/// Doubt of an earlier job's surplus, as a share of it, and of its time: common practice, no source.
+const EARLIER_SURPLUS: f64 = 0.05;
+const EARLIER_TIME_S: f64 = 10.0;
 
 pub fn run(args: &Args, units: Units) -> Result<Answer, Fault> {
     let temperature: Temperature = one("--temperature", &args.temperature)?;
@@ -76,9 +86,31 @@ pub fn run(args: &Args, units: Units) -> Result<Answer, Fault> {
     let back: Option<Volume> = maybe("--drain-back", args.drain_back.as_ref())?;
     let time: Option<Duration> = maybe("--drain-back-time", args.drain_back_time.as_ref())?;
     input.drain_back = back.zip(time).map(|(volume, time_constant)| DrainBack { volume, time_constant });
+    input.scale = learnt(&args.earlier, &input)?;
     let forecast = run_off(&input)?;
     assumptions.extend(forecast.assumptions.iter().cloned());
-    Ok(Answer::new(text(&forecast, &assumptions, units), document(&forecast, thick, &assumptions)))
+    Ok(Answer::new(text(&forecast, &assumptions, units), document(&forecast, &input, &assumptions)))
+}
+
+/// What the earlier jobs say about this unit's flow, with today's setting but their own surplus.
+fn learnt(earlier: &[String], today: &RunOff) -> Result<Scale, Fault> {
+    let mut jobs = Vec::with_capacity(earlier.len());
+    for text in earlier {
+        let Some((volume, time)) = text.split_once('@') else {
+            return Err(Fault::new(
+                format!("--earlier: \"{text}\" has no time"),
+                "write surplus@time from opening until the stream broke to drops, as in \"0.5 L@140 s\"",
+            ));
+        };
+        let surplus: Volume = one("--earlier", volume)?;
+        jobs.push(job_scale(&Watched {
+            run: RunOff { surplus, ..*today },
+            surplus_u: surplus * EARLIER_SURPLUS,
+            below: Flow::from_ml_per_second(STREAM_BREAKS),
+            after: Uncertain::new(one("--earlier", time)?, Duration::from_seconds(EARLIER_TIME_S)),
+        })?);
+    }
+    Ok(pooled_scale(&jobs)?)
 }
 
 /// Viscosity at the temperature, and in words where it comes from when it was not given.
@@ -95,7 +127,7 @@ fn thickness(args: &Args, at: Temperature) -> Result<(KinematicViscosity, Vec<St
     Ok((ViscosityLine::from_40_and_100(kv40, kv100)?.at(at)?, words.into_iter().collect()))
 }
 
-fn document(forecast: &RunOffForecast, thick: KinematicViscosity, assumptions: &[String]) -> Value {
+fn document(forecast: &RunOffForecast, input: &RunOff, assumptions: &[String]) -> Value {
     let best = |bracket: Option<Bracket>| bracket.map(|b| b.best.seconds());
     let range = |bracket: Option<Bracket>| bracket.map(|b| json!({ "low": b.low.seconds(), "high": b.high.seconds() }));
     let curve: Vec<Value> = forecast
@@ -115,7 +147,8 @@ fn document(forecast: &RunOffForecast, thick: KinematicViscosity, assumptions: &
         "residual_u_ml": forecast.residual.u.ml(),
         "expansion_ml_per_min": forecast.expansion.ml_per_minute(),
         "drops_per_min": forecast.drops_per_minute,
-        "kv_mm2_s": thick.mm2_per_s(),
+        "kv_mm2_s": input.viscosity.mm2_per_s(),
+        "scale": { "factor": input.scale.factor(), "u": input.scale.u, "jobs": input.scale.jobs },
         "curve": curve,
         "assumptions": assumptions,
     })

@@ -148,6 +148,7 @@ fn script_runoff_and_level() {
             "curve.0.head_mm:number",
             "curve.0.flow_ml_per_min:number",
             "assumptions.0:text",
+            "scale.factor:number",
         ],
     );
     let level = json(&[
@@ -202,8 +203,14 @@ fn script_ledger_and_renew() {
             "as_found_ml.u:number",
             "closes:flag",
             "budget.0.input:text",
+            "degrees_of_freedom:null|number",
+            "coverage:number",
+            "explanations:list",
         ],
     );
+    // 0.4 L more went in than came out: something is said about it.
+    let open = json(&["ledger", "--in", "5 L@20 °C", "--out", "4.6 L@20 °C", "--container", "1 L"]);
+    holds(&open, &["explanations.0.mishap:text", "explanations.0.explains_ml:number", "explanations.0.share:number"]);
     // Without run-off the level was not set, and nothing can be said about as found.
     holds(&json(&["ledger", "--in", "5 L@20 °C", "--out", "5 L@20 °C"]), &["as_found_ml:null"]);
     let renewed = json(&[
