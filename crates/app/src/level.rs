@@ -57,7 +57,7 @@ pub fn level(state: &State, outcome: &Outcome, outlook: &Outlook, now_ms: i64) -
         return unknown("fluid was lost: level not known");
     }
     if state.poured.is_empty() {
-        return unknown(if state.was_drained() { "drained" } else { "level not known before it runs off" });
+        return unknown(if state.was_drained() { "drained" } else { "level not known yet" });
     }
     let Some(ledger) = outcome.ledger.as_ref().filter(|_| !state.drained.is_empty()) else {
         return unknown("level not known: no drained volume");

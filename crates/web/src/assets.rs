@@ -10,7 +10,7 @@ const PAGE_STYLE: &str = concat!(
     include_str!("../static/style/picture.css"),
 );
 
-const SCRIPT: &str = concat!(
+const SOURCES: &str = concat!(
     "'use strict';(()=>{\n",
     include_str!("../static/script/tool.js"),
     include_str!("../static/script/cue.js"),
@@ -34,6 +34,14 @@ pub struct Asset {
     pub lasting: bool,
 }
 
+/// The script without its comments and indents: no line of it begins inside a text.
+static SCRIPT: LazyLock<String> = LazyLock::new(|| {
+    SOURCES
+        .lines()
+        .map(str::trim_start)
+        .filter(|line| !line.starts_with("//"))
+        .fold(String::new(), |all, line| all + line + "\n")
+});
 /// The page's style and that of the pictures.
 static STYLE: LazyLock<String> = LazyLock::new(|| format!("{PAGE_STYLE}{}\n", draw::STYLE));
 static STYLE_ADDRESS: LazyLock<String> = LazyLock::new(|| format!("/static/app.css?{:016x}", hash(STYLE.as_bytes())));
@@ -56,7 +64,7 @@ pub fn script_address() -> &'static str {
 pub fn find(path: &str, query: &str) -> Option<Asset> {
     let (content_type, body) = match path {
         "/static/app.css" => ("text/css; charset=utf-8", STYLE.clone()),
-        "/static/app.js" => ("text/javascript; charset=utf-8", SCRIPT.to_owned()),
+        "/static/app.js" => ("text/javascript; charset=utf-8", SCRIPT.clone()),
         "/static/sw.js" => ("text/javascript; charset=utf-8", worker()),
         "/static/icon.svg" => ("image/svg+xml", ICON.to_owned()),
         "/manifest.webmanifest" => ("application/manifest+json", MANIFEST.to_owned()),

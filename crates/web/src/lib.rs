@@ -4,6 +4,7 @@
 //! done and what follows from it is decided elsewhere.
 
 pub mod assets;
+pub mod choice;
 mod fill;
 mod route;
 mod serve;

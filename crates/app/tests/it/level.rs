@@ -31,7 +31,7 @@ impl Bench {
     }
 
     async fn sees(&self) -> JobView {
-        view_of(&*self.workshop.load(&self.job).await.unwrap(), self.now_ms, 1.0)
+        view_of(&self.workshop.load(&self.job).await.unwrap(), self.now_ms, 1.0)
     }
 }
 
@@ -43,7 +43,7 @@ async fn until_poured() -> (tempfile::TempDir, Bench) {
     bench.does("level-vehicle", &[("pitch", "0°"), ("roll", "0°")]).await;
     bench.does("prove", &[("plug", "fill")]).await;
     bench.does("prove", &[("plug", "level")]).await;
-    assert_eq!(bench.sees().await.level.unknown, "level not known before it runs off");
+    assert_eq!(bench.sees().await.level.unknown, "level not known yet");
     bench.does("open", &[("plug", "drain")]).await;
     bench.does("drained", &[("volume", "4.00 L"), ("at", "40 °C")]).await;
     assert_eq!(bench.sees().await.level.unknown, "drained");

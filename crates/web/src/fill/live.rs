@@ -4,6 +4,7 @@ use app::JobView;
 use job::prompt::Urgency;
 
 use super::{seconds, span};
+use crate::choice::current;
 use crate::view::{self, Band, Cue, Forecast, Live, Mood, PlugOut, ScaleTick, ScaleView};
 
 /// Degrees of the scale below and above the window.
@@ -13,6 +14,7 @@ const ABOVE: f64 = 20.0;
 /// The live figures as the page and the stream show them.
 pub(crate) fn live(view: &JobView) -> Live {
     let now = &view.live;
+    let units = current().units;
     let band = band(view);
     let (mood, cue) = match now.urgency {
         Urgency::Calm => (Mood::Wait, Cue::None),
@@ -20,15 +22,16 @@ pub(crate) fn live(view: &JobView) -> Live {
         Urgency::ActNow => (Mood::Act, Cue::Act),
         Urgency::Stop => (Mood::Stop, Cue::Stop),
     };
-    let (whole, tenths) = now.temperature_c.map_or_else(|| ("–".to_owned(), String::new()), figure);
-    let (verb, detail) = split_verb(&now.verb);
+    let (whole, tenths) =
+        now.temperature_c.map_or_else(|| ("–".to_owned(), String::new()), |t| figure(units.value(t, "°C")));
+    let (verb, detail) = split_verb(&units.said(&now.verb));
     let source = view.state.last_reading().map_or("", |reading| source(reading.source));
     Live {
         seq: now.seq,
         speed: view.speed,
         whole,
         tenths,
-        unit: "°C".to_owned(),
+        unit: units.unit("°C"),
         rate: now.rate_c_per_min.filter(|r| r.is_finite()).map_or_else(String::new, rate),
         age_s: now.reading_age_s.filter(|_| !now.ended).and_then(seconds),
         source: source.to_owned(),
@@ -39,7 +42,7 @@ pub(crate) fn live(view: &JobView) -> Live {
         mood,
         say: if cue == Cue::None { String::new() } else { verb.clone() },
         verb,
-        why: detail.map_or_else(|| now.why.clone(), |detail| format!("{detail}. {}", now.why)),
+        why: units.said(&detail.map_or_else(|| now.why.clone(), |detail| format!("{detail}. {}", now.why))),
         cue: if now.ended { Cue::None } else { cue },
         out: now
             .plugs_out
@@ -82,7 +85,8 @@ fn figure(t: f64) -> (String, String) {
 
 fn rate(r: f64) -> String {
     let sign = if r < 0.0 { "−" } else { "+" };
-    format!("{sign}{:.1} °C/min", r.abs())
+    let units = current().units;
+    format!("{sign}{:.1} {}", units.value(r.abs(), "°C/min"), units.unit("°C/min"))
 }
 
 fn band(view: &JobView) -> Band {
@@ -136,7 +140,9 @@ pub(crate) fn scale(view: &JobView) -> ScaleView {
     ScaleView {
         low: along(view, low),
         high: along(view, high),
-        ticks: ticks.map(|t| ScaleTick { at: along(view, t), label: format!("{t:.0}") }).to_vec(),
+        ticks: ticks
+            .map(|t| ScaleTick { at: along(view, t), label: format!("{:.0}", current().units.value(t, "°C")) })
+            .to_vec(),
     }
 }
 
@@ -166,8 +172,11 @@ fn in_celsius(printed: &str) -> &str {
 /// What is counted down, or why nothing is.
 fn forecast(view: &JobView, band: Band) -> Forecast {
     let now = &view.live;
-    let remark = now.remark.clone().unwrap_or_default();
-    let window = format!("window {}", in_celsius(view.state.sheet.window_printed()));
+    let remark = current().units.said(&now.remark.clone().unwrap_or_default());
+    let printed = view.state.sheet.window_printed();
+    let units = current().units;
+    let window =
+        format!("window {}", if units.fahrenheit() { units.said(printed) } else { in_celsius(printed).to_owned() });
     let count = |lead: &str, interval: [f64; 3], then: String| Forecast {
         lead: lead.to_owned(),
         left_s: seconds(interval[1]),

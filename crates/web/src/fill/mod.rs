@@ -4,6 +4,7 @@ mod floor;
 mod live;
 mod outcome;
 mod prepare;
+mod settings;
 mod shell;
 mod under;
 
@@ -11,6 +12,7 @@ pub(crate) use floor::{floor, opening};
 pub(crate) use live::live;
 pub(crate) use outcome::{outcome, proof};
 pub(crate) use prepare::prepare;
+pub(crate) use settings::settings;
 pub(crate) use shell::{job_head, shell};
 pub(crate) use under::{Flash, under};
 

@@ -365,7 +365,7 @@ const LETTER: f64 = 14.0;
 
 /// The tape as SVG; empty before the first reading.
 pub(crate) fn tape_svg(view: &JobView) -> String {
-    let input = app::tape(view);
+    let input = draw::TapeInput { fahrenheit: crate::choice::current().units.fahrenheit(), ..app::tape(view) };
     if input.readings.is_empty() {
         return String::new();
     }

@@ -13,7 +13,9 @@ use futures_util::stream;
 use tokio::sync::broadcast::{Receiver, error::RecvError};
 
 use super::answer::error;
+use super::choice::choices_of;
 use super::job::Shop;
+use crate::choice::{CURRENT, Choices};
 use crate::fill;
 use crate::view::Live;
 
@@ -25,6 +27,7 @@ struct Watch {
     job: String,
     changes: Receiver<String>,
     last: Option<Live>,
+    choices: Choices,
 }
 
 /// Live figures of one job as server-sent events. A message is the figures as JSON; an event named `page` says that
@@ -34,7 +37,7 @@ pub(super) async fn live(State(shop): Shop, headers: HeaderMap, Path(job): Path<
     if let Err(why) = shop.load(&job).await {
         return error(&headers, &why);
     }
-    let watch = Watch { shop, job, changes, last: None };
+    let watch = Watch { shop, job, changes, last: None, choices: choices_of(&headers) };
     let events = stream::unfold(watch, |mut watch| async move { watch.next().await.map(|event| (event, watch)) });
     let keep = KeepAlive::new().interval(Duration::from_secs(15));
     // A proxy that collects the stream before passing it on would make it useless.
@@ -49,7 +52,7 @@ impl Watch {
                 self.wait().await?;
             }
             let view = self.shop.view(&self.job).await.ok()?;
-            let now = fill::live(&view);
+            let now = CURRENT.sync_scope(self.choices, || fill::live(&view));
             let turned = self.last.as_ref().is_some_and(|last| {
                 last.seq == now.seq && (last.verb != now.verb || last.mood != now.mood || last.band != now.band)
             });

@@ -1,6 +1,7 @@
 //! Addresses and what answers them.
 
 mod answer;
+mod choice;
 mod job;
 mod live;
 mod send;
@@ -20,6 +21,8 @@ use tower_http::compression::CompressionLayer;
 use tower_http::compression::predicate::{DefaultPredicate, NotForContentType, Predicate};
 use tower_http::limit::RequestBodyLimitLayer;
 use tower_http::set_header::SetResponseHeaderLayer;
+
+pub(crate) use choice::bounds;
 
 use crate::assets;
 use crate::view::Theme;
@@ -50,11 +53,14 @@ pub fn router(workshop: Arc<Workshop>) -> Router {
         .route("/job/{job}/log", post(send::log))
         .route("/job/{job}/live", get(live::live))
         .route("/theme", post(job::theme))
+        .route("/settings", get(choice::settings).post(choice::keep))
+        .route("/static/size.css", get(choice::size))
         .route("/health", get(|| async { "ok\n" }))
         .route("/manifest.webmanifest", get(asset))
         .route("/static/{name}", get(asset))
         .fallback(answer::nowhere)
         .layer(middleware::from_fn(own_pages_only))
+        .layer(middleware::from_fn(choice::in_own_units))
         .layer(CompressionLayer::new().compress_when(squeeze))
         .layer(RequestBodyLimitLayer::new(BODY_LIMIT))
         .layer(CatchPanicLayer::custom(answer::failed))

@@ -54,6 +54,10 @@ pub struct Field {
     pub wrong: String,
 }
 
+/// How far one tap moves a figure.
+const STEPS: &[(&str, &str)] =
+    &[("°C", "1"), ("°F", "1"), ("L", "0.1"), ("qt", "0.1"), ("N·m", "1"), ("lbf·ft", "1"), ("°", "0.1")];
+
 impl Field {
     /// An empty required field.
     #[must_use]
@@ -68,6 +72,25 @@ impl Field {
             required: true,
             wrong: String::new(),
         }
+    }
+
+    /// The unit beside the field, as its reader chose.
+    #[must_use]
+    pub fn shown_unit(&self) -> String {
+        crate::choice::current().units.unit(&self.unit)
+    }
+
+    /// The value in that unit.
+    #[must_use]
+    pub fn shown_value(&self) -> String {
+        crate::choice::current().units.plain(&self.value, &self.unit)
+    }
+
+    /// One step of a figure in its shown unit; `None` for what is not stepped.
+    #[must_use]
+    pub fn step(&self) -> Option<&'static str> {
+        let unit = self.shown_unit();
+        STEPS.iter().find(|(known, _)| self.input == Input::Number && *known == unit).map(|(_, by)| *by)
     }
 
     /// Counted by tapping where there is script.

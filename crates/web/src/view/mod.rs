@@ -6,6 +6,7 @@ mod floor;
 mod form;
 mod outcome;
 mod prepare;
+mod settings;
 mod shell;
 mod trouble;
 mod under;
@@ -14,6 +15,7 @@ pub use floor::{FinishedRow, FloorView, JobRow};
 pub use form::{Act, Choice, Field, Input, Weight};
 pub use outcome::{BudgetLine, FigureView, LedgerLine, OutcomeView, ProofLine, ProofView};
 pub use prepare::{BenchGroup, BenchLine, CautionView, PlugLine, PrepareView, TorqueLine};
+pub use settings::{Pick, PickOf, SettingsView};
 pub use shell::{Demo, JobHead, Page, Shell, Theme};
 pub use trouble::{ConfirmView, TroubleView};
 pub use under::{

@@ -42,6 +42,8 @@ pub enum Page {
     Prepare,
     Under,
     Outcome,
+    Settings,
+    Film,
     Other,
 }
 
@@ -54,6 +56,8 @@ impl Page {
             Self::Prepare => "prepare",
             Self::Under => "under",
             Self::Outcome => "outcome",
+            Self::Settings => "settings",
+            Self::Film => "film",
             Self::Other => "other",
         }
     }
@@ -109,6 +113,12 @@ impl Shell {
     #[must_use]
     pub fn style(&self) -> &'static str {
         assets::style_address()
+    }
+
+    /// Address of the style that says how long a millimetre is here, if that was set.
+    #[must_use]
+    pub fn size(&self) -> Option<String> {
+        crate::choice::current().mm_text().map(|mm| format!("/static/size.css?mm={mm}"))
     }
 
     /// Address of the script, with the hash of its content.

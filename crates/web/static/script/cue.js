@@ -1,5 +1,6 @@
 // Heard as well as seen: three sounds, spoken words, vibration; repeated until someone answers with a tap or a key.
-const cue = { kind: 'none', say: '', heard: true, timer: 0, audio: null, on: keep.get('sound', false) };
+const cue = { kind: 'none', say: '', verb: null, heard: true, timer: 0, audio: null, on: keep.get('sound', false) };
+const wish = (name, otherwise = true) => keep.get(name, otherwise);
 // Per sound: [hertz, start in s, length in s]…, then the vibration in ms.
 const SOUND = {
   ready: { notes: [[587, 0, .14], [587, .22, .14]], shake: [120] },
@@ -9,7 +10,7 @@ const SOUND = {
 function play(kind) {
   const sound = SOUND[kind];
   if (!sound) return;
-  if (navigator.userActivation?.hasBeenActive && !matchMedia('(prefers-reduced-motion: reduce)').matches) navigator.vibrate?.(sound.shake);
+  if (wish('shake') && navigator.userActivation?.hasBeenActive && !matchMedia('(prefers-reduced-motion: reduce)').matches) navigator.vibrate?.(sound.shake);
   if (!cue.on || !cue.audio) return;
   for (const [hertz, start, length] of sound.notes) {
     const tone = cue.audio.createOscillator(), loud = cue.audio.createGain(), at = cue.audio.currentTime + start;
@@ -23,17 +24,21 @@ function play(kind) {
   }
 }
 function speak(words) {
-  if (!cue.on || !words || !window.speechSynthesis) return;
+  if (!cue.on || !words || !wish('speech') || !window.speechSynthesis) return;
   speechSynthesis.cancel();
   const said = new SpeechSynthesisUtterance(words);
-  said.lang = 'en';
+  said.lang = 'en'; said.rate = Number(wish('pace', 1)) || 1;
   speechSynthesis.speak(said);
 }
 function call() {
   play(cue.kind);
   setTimeout(() => cue.heard || speak(cue.say), 1400);
 }
-function setCue(kind, say) {
+function setCue(kind, say, verb) {
+  if (verb !== cue.verb) {
+    if (cue.verb !== null && kind === 'none' && wish('every', false)) speak(verb);
+    cue.verb = verb;
+  }
   if (kind === cue.kind && say === cue.say) return;
   cue.kind = kind; cue.say = say; cue.heard = kind === 'none';
   clearInterval(cue.timer);
@@ -59,10 +64,25 @@ function showSound() {
   body.classList.toggle('sounding', cue.on);
   $('#sound')?.setAttribute('aria-pressed', String(cue.on));
 }
-$('#sound')?.addEventListener('click', () => {
-  cue.on = !cue.on; keep.set('sound', cue.on);
+function setSound(on) {
+  cue.on = on; keep.set('sound', on);
   showSound(); wake();
-  if (cue.on) { play('ready'); speak('Sound on'); } else window.speechSynthesis?.cancel();
+  if (on) { play('ready'); speak('Sound on'); } else window.speechSynthesis?.cancel();
+}
+$('#sound')?.addEventListener('click', () => setSound(!cue.on));
+// The settings page: every choice is kept on this device, every sound can be tried.
+const USUAL = { sound: false, speech: true, every: false, shake: true, pace: 1 };
+for (const e of $$('[data-set]')) {
+  const name = e.dataset.set, tick = e.type === 'checkbox';
+  if (tick) e.checked = wish(name, USUAL[name]); else e.value = wish(name, USUAL[name]);
+  e.addEventListener('change', () => {
+    keep.set(name, tick ? e.checked : e.value);
+    if (name === 'sound') setSound(e.checked); else if (!tick) speak('Put the level plug in now.');
+  });
+}
+for (const e of $$('[data-try]')) e.addEventListener('click', () => {
+  const on = cue.on;
+  cue.on = true; wake(); play(e.dataset.try); speak(e.textContent); cue.on = on;
 });
 for (const touch of ['pointerdown', 'keydown']) addEventListener(touch, () => { wake(); hear(); }, { capture: true });
 showSound();

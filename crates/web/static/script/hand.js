@@ -8,6 +8,7 @@ for (const up of ['pointerup', 'pointercancel', 'keyup']) addEventListener(up, (
 function dress(element) {
   for (const button of $$('.hold', element)) holdable(button);
   for (const field of $$('[data-drops]', element)) countable(field);
+  for (const b of $$('[data-step]', element)) b.addEventListener('click', () => step($('input', b.closest('.stepped')), b.dataset.step));
 }
 function holdable(button) {
   let timer = 0;
@@ -21,6 +22,17 @@ function holdable(button) {
   for (const over of ['pointerup', 'pointercancel', 'lostpointercapture', 'blur']) button.addEventListener(over, end);
   button.addEventListener('contextmenu', e => e.preventDefault());
   button.startHold = start; button.endHold = end;
+}
+// A figure moves from what stands there, else from what was entered last, from the live temperature, or from the figure in its label.
+const lastOf = input => `last ${input.form.dataset.act} ${input.name}`;
+function step(input, by) {
+  const label = $('.name', input.closest('label')).textContent.match(/\d+([.,]\d+)?/);
+  const from = input.value.trim() || (input.name === 'temperature' && live?.whole > '-' && live.whole !== '–' ? live.whole : keep.get(lastOf(input), label?.[0] ?? '0'));
+  const now = Number(from.replace(',', '.').replace('−', '-'));
+  if (Number.isNaN(now)) return;
+  const [value, places] = [now + Number(by), Math.max(by.split('.')[1]?.length ?? 0, from.split(/[.,]/)[1]?.length ?? 0)];
+  input.value = value.toFixed(places);
+  input.dataset.typed = '1';
 }
 // Rate over the last taps; the first tap only starts the clock.
 function countable(field) {
@@ -45,6 +57,10 @@ const typing = e => e.target.closest?.('input,textarea,select,summary,a,[content
 const theButton = () => $('.dock form.act button.do') ?? $('.dock .looks button');
 addEventListener('keydown', e => {
   if (e.ctrlKey || e.metaKey || e.altKey) return;
+  if (/^Arrow(Up|Down)$/.test(e.key) && e.target.closest?.('.stepped')) {
+    e.preventDefault();
+    return step(e.target.closest('.stepped').querySelector('input'), $$('[data-step]', e.target.closest('.stepped'))[e.key === 'ArrowUp' ? 1 : 0].dataset.step);
+  }
   const press = e.key === ' ' || e.key === 'Enter', held = e.target.closest?.('.hold');
   if (press && held) { e.preventDefault(); if (!e.repeat) held.startHold(); return; }
   if (typing(e)) return;
@@ -100,5 +116,6 @@ addEventListener('submit', async e => {
   else await refetch();
 });
 function typedAway(form) {
+  for (const input of $$('.stepped input', form)) if (input.value.trim()) keep.set(lastOf(input), input.value.trim());
   for (const input of $$('[data-typed]', form)) { delete input.dataset.typed; if (input.type === 'text') input.value = input.defaultValue; }
 }

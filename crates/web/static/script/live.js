@@ -41,7 +41,7 @@ function show(now) {
   return grown;
 }
 function told(now) {
-  setCue(now.cue, now.say);
+  setCue(now.cue, now.say, now.verb);
   stayAwake(now.out.length > 0 || now.forecast.left_s !== null);
 }
 function readLive() {

@@ -65,13 +65,13 @@ if (root.dataset.theme === 'device' && $('#theme') && matchMedia('(prefers-color
   $('#theme button').value = 'white';
   $('#theme .spoken').textContent = 'White theme';
 }
-// Millimetres of this screen, by a ruler.
-function setMillimetre(px) { if (px > 2 && px < 12) root.style.setProperty('--mm', `${px}px`); }
-setMillimetre(Number(keep.get('px-per-mm', 0)));
+// Millimetres of this screen, by a ruler: shown while the line is moved, kept with the form.
 const ruler = $('#ruler');
 if (ruler) {
   ruler.value = parseFloat(getComputedStyle(root).getPropertyValue('--mm')) || 3.78;
-  ruler.addEventListener('input', () => { setMillimetre(Number(ruler.value)); keep.set('px-per-mm', Number(ruler.value)); });
+  const draw = px => px > 2 && px < 12 && root.style.setProperty('--mm', `${px}px`);
+  ruler.addEventListener('input', () => { draw(Number(ruler.value)); $('#mm').value = Number(ruler.value).toFixed(2); });
+  $('#mm').addEventListener('input', e => draw(Number(e.target.value)));
 }
 // Ticks of the bench list stay on this device.
 for (const box of $$('[data-keep]')) {

@@ -272,3 +272,82 @@ async fn law_a_demo_workshop_says_so_on_every_page() {
         assert!(page.contains("class=\"band top\"") && page.contains("<title>DEMO"), "{path}");
     }
 }
+
+async fn chosen(shop: &Shop, path: &str, cookie: &str) -> String {
+    let request = Request::get(path).header(header::COOKIE, cookie).body(Body::empty()).expect("a request");
+    text(shop.send(request).await).await
+}
+
+#[tokio::test]
+async fn hand_a_page_speaks_the_units_of_its_reader() {
+    let shop = Shop::new(false).await;
+    for body in [
+        "do=prove&plug=fill&id=a&seq=1",
+        "do=prove&plug=level&id=b&seq=2",
+        "do=reading&temperature=38.5+%C2%B0C&id=c&seq=3",
+    ] {
+        assert_eq!(shop.form(&log(), body).await.status(), StatusCode::SEE_OTHER);
+    }
+    shop.form(&log(), "do=note&text=poured+1+L+at+20+%C2%B0C&id=n&seq=4").await;
+    let page = chosen(&shop, &format!("/job/{JOB}"), "units=f.qt.lbfft.mi").await;
+    // 38.5 °C = 101.3 °F; the window 35–45 °C is printed as 95–113 °F; a note keeps its own words.
+    for there in [
+        "id=\"whole\">101<",
+        "id=\"tenths\">.3<",
+        "id=\"degree\">°F<",
+        "95–113 °F",
+        "Note: poured 1 L at 20 °C",
+        "name=\"temperature_unit\" value=\"°F\"",
+    ] {
+        assert!(page.contains(there), "{there}\n{page}");
+    }
+    let usual = chosen(&shop, &format!("/job/{JOB}"), "units=c.l.nm.km").await;
+    assert!(usual.contains("id=\"whole\">38<") && usual.contains("value=\"°C\""));
+    // What is entered beside °F is read as °F: 100.4 °F = 38 °C.
+    let answer = shop.form(&log(), "do=reading&temperature=100.4&temperature_unit=%C2%B0F&id=f&seq=5").await;
+    assert_eq!(answer.status(), StatusCode::SEE_OTHER);
+    let last = *shop.shop.view(JOB).await.expect("the job").state.last_reading().expect("a reading");
+    assert!((last.temp_c.celsius() - 38.0).abs() < 1e-9);
+}
+
+#[tokio::test]
+async fn hand_the_stream_speaks_the_units_of_its_reader() {
+    let shop = Shop::new(false).await;
+    shop.form(&log(), "do=reading&temperature=40+%C2%B0C&id=c&seq=1").await;
+    let request = Request::get(format!("/job/{JOB}/live")).header(header::COOKIE, "units=f").body(Body::empty());
+    let mut body = shop.send(request.expect("a request")).await.into_body().into_data_stream();
+    let first = futures_util::StreamExt::next(&mut body).await.expect("an event").expect("bytes");
+    let event = std::str::from_utf8(&first).expect("text");
+    // 40 °C = 104 °F.
+    assert!(event.contains("\"whole\":\"104\"") && event.contains("\"unit\":\"°F\""), "{event}");
+}
+
+#[tokio::test]
+async fn law_settings_are_kept_without_script_and_shown_again() {
+    let shop = Shop::new(false).await;
+    let body = "theme=dark&temperature=f&volume=l&torque=lbfft&distance=km&mm=4.1";
+    let answer = shop.form("/settings", body).await;
+    assert_eq!(answer.status(), StatusCode::SEE_OTHER);
+    let cookies: Vec<String> = answer
+        .headers()
+        .get_all(header::SET_COOKIE)
+        .iter()
+        .filter_map(|cookie| cookie.to_str().ok()?.split(';').next().map(str::to_owned))
+        .collect();
+    assert_eq!(cookies, ["theme=dark", "units=f.l.lbfft.km", "mm=4.10"]);
+    let page = chosen(&shop, "/settings", &cookies.join("; ")).await;
+    for there in [
+        "data-theme=\"dark\"",
+        "value=\"f\" checked",
+        "value=\"lbfft\" checked",
+        "value=\"l\" checked",
+        "/static/size.css?mm=4.10",
+    ] {
+        assert!(page.contains(there), "{there}\n{page}");
+    }
+    let (_, rule) = shop.get("/static/size.css?mm=4.10").await;
+    assert_eq!(rule, ":root{--mm:4.10px}\n");
+    for nonsense in ["1e9", "4.1}body{", "", "-4"] {
+        assert_eq!(shop.get(&format!("/static/size.css?mm={nonsense}")).await.1, "", "{nonsense}");
+    }
+}
