@@ -75,6 +75,16 @@ pub fn find(path: &str, query: &str) -> Option<Asset> {
     Some(Asset { content_type, body, lasting })
 }
 
+/// A drawing that is not text, by its path.
+#[must_use]
+pub fn drawing(path: &str) -> Option<&'static [u8]> {
+    match path {
+        "/static/icon-192.png" => Some(include_bytes!("../static/icon-192.png")),
+        "/static/icon-512.png" => Some(include_bytes!("../static/icon-512.png")),
+        _ => None,
+    }
+}
+
 /// The service worker names the addresses it keeps, so a new style or script makes a new worker.
 fn worker() -> String {
     WORKER.replace("STYLE_ADDRESS", style_address()).replace("SCRIPT_ADDRESS", script_address())

@@ -74,6 +74,18 @@ pub(super) fn page(template: &impl Template) -> Response {
     }
 }
 
+/// Kept by a device for pages it has never seen, when it has no connection.
+pub(super) async fn offline() -> Response {
+    trouble(
+        &HeaderMap::new(),
+        StatusCode::OK,
+        "no-connection",
+        "No connection, and this page was not seen here before",
+        "What was entered on this device is kept and sent, once and in order, when the connection is back.",
+        "Open the job from the floor: the jobs that were open there are kept on this device.",
+    )
+}
+
 /// An address that leads nowhere.
 pub(super) async fn nowhere(headers: HeaderMap, uri: Uri) -> Response {
     let what = format!("{} leads nowhere.", uri.path());

@@ -55,6 +55,7 @@ pub fn router(workshop: Arc<Workshop>) -> Router {
         .route("/theme", post(job::theme))
         .route("/settings", get(choice::settings).post(choice::keep))
         .route("/static/size.css", get(choice::size))
+        .route("/offline", get(answer::offline))
         .route("/health", get(|| async { "ok\n" }))
         .route("/manifest.webmanifest", get(asset))
         .route("/static/{name}", get(asset))
@@ -97,6 +98,9 @@ fn from_elsewhere(headers: &HeaderMap) -> bool {
 }
 
 async fn asset(headers: HeaderMap, uri: Uri) -> Response {
+    if let Some(drawing) = assets::drawing(uri.path()) {
+        return ([(header::CONTENT_TYPE, "image/png"), (header::CACHE_CONTROL, "no-cache")], drawing).into_response();
+    }
     let Some(found) = assets::find(uri.path(), uri.query().unwrap_or_default()) else {
         return answer::trouble(
             &headers,

@@ -112,7 +112,7 @@ addEventListener('submit', async e => {
   if (answer === 'done') typedAway(form);
   free();
   const page = new DOMParser().parseFromString(text, 'text/html'), fresh = $('#part', page) ?? page.body;
-  if ($('[data-part=strip]', fresh)) { swap(fresh, true); readLive(); stamp(body); if (answer === 'no') $('.banner[role=alert]')?.scrollIntoView({ block: 'nearest' }); }
+  if ($('[data-part=strip]', fresh)) { if (answer === 'done') keepPart(text); swap(fresh, true); readLive(); stamp(body); if (answer === 'no') $('.banner[role=alert]')?.scrollIntoView({ block: 'nearest' }); }
   else await refetch();
 });
 function typedAway(form) {

@@ -37,6 +37,11 @@ function swap(fresh, own = false) {
     if (focused) $$('button', part).find(b => b.textContent === focused)?.focus({ preventScroll: true });
   }
 }
+// The newest part is kept beside the page, so that a reload without a connection shows this state and not the one first loaded.
+function keepPart(text) {
+  known = Date.now();
+  if (job) window.caches?.open('pages').then(c => c.put(`/job/${job}/fragment`, new Response(text, { headers: { 'x-kept-at': Date.now() } }))).catch(() => {});
+}
 let refetching = null;
 async function refetch() {
   if (!part || refetching) return refetching;
@@ -44,7 +49,8 @@ async function refetch() {
     try {
       const response = await fetch(job ? `/job/${job}/fragment` : location.href, { headers: { Accept: 'text/html' } });
       if (!response.ok) return;
-      const page = new DOMParser().parseFromString(await response.text(), 'text/html');
+      const text = await response.text(), page = new DOMParser().parseFromString(text, 'text/html');
+      keepPart(text);
       swap($('#part', page) ?? page.body);
       if (job) readLive();
       stamp(body);

@@ -1,6 +1,6 @@
 // Entries are kept on this device until the server has answered, and sent in order, once: the id makes a repeat harmless.
 const KEPT = 'entries-kept';
-let sending = null, gone = 0, connected = true, inHand = false;
+let sending = null, known = Number(root.dataset.kept) || Date.now(), connected = !root.dataset.kept, inHand = false;
 const kept = () => keep.get(KEPT, []);
 function answerOf(response, data) {
   if (response.ok) return { done: true, seq: data?.accepted?.seq ?? data?.seq };
@@ -41,15 +41,15 @@ function sendKept() {
   sending ??= flush().finally(() => { sending = null; });
   return sending;
 }
-function lost() { if (connected) { connected = false; gone = Date.now(); } showWire(); }
-function back() { if (!connected) { connected = true; refetch(); } showWire(); }
+function lost() { connected = false; showWire(); }
+function back() { known = Date.now(); if (!connected) { connected = true; refetch(); } showWire(); }
 function showWire() {
   const wire = $('#wire'), all = inHand ? [] : kept(), stuck = all.find(e => e.no);
   body.classList.toggle('stale', !connected);
   wire.hidden = connected && !all.length;
   if (wire.hidden) return;
   const lines = [];
-  if (!connected) lines.push(`Connection gone ${clock((Date.now() - gone) / 1000)}. What is shown is that old.`);
+  if (!connected) lines.push(`No connection. What is shown here is ${clock((Date.now() - known) / 1000)} old.`);
   if (all.length && !stuck) lines.push(`${all.length === 1 ? 'One entry is' : `${all.length} entries are`} kept here and sent when it is back.`);
   if (stuck) lines.push(`Kept: “${stuck.label}” of ${new Date(stuck.made).toLocaleTimeString()}. ${stuck.no}`);
   const text = lines.join(' ') || 'Sending…';
@@ -71,4 +71,7 @@ function settle(how) {
 const currentSeq = () => $('form[data-act] input[name=seq]')?.value ?? '0';
 addEventListener('online', sendKept);
 addEventListener('offline', lost);
-setInterval(() => { if (!connected || kept().length) { showWire(); if (kept().length && navigator.onLine) sendKept(); } }, 1000 * 3);
+// A kept page that has no stream asks by itself whether the workshop is there again.
+if (!connected && !part) setInterval(() => fetch('/health').then(r => r.ok && location.reload(), () => {}), 5000);
+if (!connected) setTimeout(showWire);
+setInterval(() => { if (!connected || kept().length) { showWire(); if (kept().length && navigator.onLine) sendKept(); } }, 1000);

@@ -77,10 +77,11 @@ fn log() -> String {
 #[tokio::test]
 async fn law_every_page_answers_and_is_guarded() {
     let shop = Shop::new(false).await;
-    for path in ["/", "/health", "/static/sw.js", "/manifest.webmanifest", "/nowhere", "/job/none"]
-        .map(str::to_owned)
-        .into_iter()
-        .chain(["", "/prepare", "/outcome", "/proof", "/fragment"].map(|end| format!("/job/{JOB}{end}")))
+    for path in
+        ["/", "/health", "/settings", "/offline", "/static/sw.js", "/manifest.webmanifest", "/nowhere", "/job/none"]
+            .map(str::to_owned)
+            .into_iter()
+            .chain(["", "/prepare", "/outcome", "/proof", "/fragment"].map(|end| format!("/job/{JOB}{end}")))
     {
         let answer = shop.send(Request::get(&path).body(Body::empty()).expect("a request")).await;
         let lost = path == "/nowhere" || path == "/job/none";
@@ -350,4 +351,40 @@ async fn law_settings_are_kept_without_script_and_shown_again() {
     for nonsense in ["1e9", "4.1}body{", "", "-4"] {
         assert_eq!(shop.get(&format!("/static/size.css?mm={nonsense}")).await.1, "", "{nonsense}");
     }
+}
+
+#[tokio::test]
+async fn law_the_page_can_be_installed() {
+    let shop = Shop::new(false).await;
+    let (_, manifest) = shop.get("/manifest.webmanifest").await;
+    let manifest: Value = serde_json::from_str(&manifest).expect("JSON");
+    for icon in manifest["icons"].as_array().expect("icons") {
+        let answer = shop
+            .send(Request::get(icon["src"].as_str().expect("a path")).body(Body::empty()).expect("a request"))
+            .await;
+        assert_eq!(
+            (answer.status(), &answer.headers()[header::CONTENT_TYPE]),
+            (StatusCode::OK, &header::HeaderValue::from_str(icon["type"].as_str().expect("a type")).expect("a type"))
+        );
+        let bytes = to_bytes(answer.into_body(), 100_000).await.expect("bytes");
+        // PNG (ISO/IEC 15948), the image header: width and height as big-endian words at 16 and 20.
+        if let Some((width, _)) = icon["sizes"].as_str().and_then(|sizes| sizes.split_once('x')) {
+            let side: u32 = width.parse().expect("a number");
+            assert_eq!(
+                (&bytes[1..4], &bytes[16..20], &bytes[20..24]),
+                (&b"PNG"[..], &side.to_be_bytes()[..], &side.to_be_bytes()[..])
+            );
+        }
+    }
+    assert_eq!((manifest["start_url"].as_str(), manifest["display"].as_str()), (Some("/"), Some("standalone")));
+    let (_, page) = shop.get(&format!("/job/{JOB}")).await;
+    assert!(page.contains("<!--part-->") && page.contains("<!--/part-->"), "the worker puts newer parts between these");
+}
+
+#[tokio::test]
+async fn law_a_finished_row_shows_as_left() {
+    let shop = Shop::new(true).await;
+    app::demo::furnish(&shop.shop).await.expect("a furnished workshop");
+    let (_, page) = shop.get("/").await;
+    assert!(page.contains("finished, as left ") && page.contains(" mL</span>"), "{page}");
 }
