@@ -386,5 +386,5 @@ async fn law_a_finished_row_shows_as_left() {
     let shop = Shop::new(true).await;
     app::demo::furnish(&shop.shop).await.expect("a furnished workshop");
     let (_, page) = shop.get("/").await;
-    assert!(page.contains("finished, as left ") && page.contains(" mL</span>"), "{page}");
+    assert!(page.contains("finished, as left ") && page.contains("\u{202f}mL</span>"), "{page}");
 }
