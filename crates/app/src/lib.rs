@@ -4,6 +4,7 @@
 
 mod advice;
 mod clock;
+mod decide;
 mod due;
 mod error;
 mod forecast;
@@ -19,6 +20,7 @@ pub mod demo;
 
 pub use advice::{advice_pdf, advice_text};
 pub use clock::{Clock, ScaledClock, SystemClock};
+pub use decide::{Asked, Decided, decide};
 pub use due::ServiceDue;
 pub use error::AppError;
 pub use forecast::outlook;

@@ -60,6 +60,7 @@ pub struct Costs {
 struct Method {
     id: String,
     name: String,
+    short: String,
     passes: u32,
     share: f64,
     #[serde(default)]
@@ -87,6 +88,8 @@ pub struct Row {
     pub id: String,
     /// What people read.
     pub name: String,
+    /// The same where there is little room, with the number of passes.
+    pub short: String,
     /// Drains; 0 for an exchange alone.
     pub passes: u32,
     /// Fluid poured and run through, without surplus.
@@ -198,6 +201,7 @@ fn row(
     Ok(Row {
         id: method.id.clone(),
         name: method.name.clone(),
+        short: if passes > 1 { format!("{} ×{passes}", method.short) } else { method.short.clone() },
         passes,
         litres,
         old_fraction: old,

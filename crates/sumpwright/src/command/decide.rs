@@ -3,14 +3,10 @@
 use std::path::PathBuf;
 
 use clap::{Arg, ArgMatches, Command, FromArgMatches};
-use job::decide::{
-    Comparison, Costs, Customer, Due, Findings, Judgement, Policy, Reason, Rules, RulesError, Run, Unit, compare,
-    customer_text, due, policy, rules,
-};
+use job::decide::{Comparison, Costs, Due, Judgement, Reason, Rules, RulesError, Run, rules};
 use quantity::print::{self, Units};
 use quantity::{Distance, Duration, Volume};
 use serde_json::{Map, Value, json};
-use sheet::Sheet;
 
 use super::sheets::sheet_of;
 use crate::args::{maybe, number};
@@ -69,11 +65,11 @@ pub struct RunArgs {
 }
 
 impl RunArgs {
-    pub fn read(&self, severe: bool) -> Result<Run, Fault> {
+    pub fn read(&self) -> Result<Run, Fault> {
         let distance: Option<Distance> = maybe("--distance", self.distance.as_ref())?;
         let time: Option<Duration> = maybe("--time", self.time.as_ref())?;
         let blend: Option<Distance> = maybe("--blend-age", self.blend_age.as_ref())?;
-        Ok(Run { distance, time, blend: blend.or(distance), severe: severe || self.severe })
+        Ok(Run { distance, time, blend: blend.or(distance), severe: self.severe })
     }
 }
 
@@ -121,69 +117,47 @@ pub fn run(args: &Args, units: Units) -> Result<Answer, Fault> {
         return Ok(Answer::new(decision_table(rules), json!(rules)));
     };
     let (sheet, _, _) = sheet_of(given)?;
-    let (findings, due) = judged_by(args, rules, &sheet)?;
-    let judgement = rules.judge(&findings);
-    let unit = Unit::of(&sheet);
-    let every = Policy::of(&sheet).distance;
-    let per = |name: &str, given: &Option<String>, units: &[&str]| {
-        given.as_deref().map(|text| number(name, text, units)).transpose()
-    };
-    let costs = Costs {
-        per_litre: per("--price", &args.price, &["/L", "/l"])?,
-        per_hour: per("--rate", &args.rate, &["/h", "/H"])?,
-        passes: args.passes,
-    };
-    let age = args.run.read(false)?.blend;
-    let methods = compare(&unit, age, every, &costs)?;
-    if !args.method.is_empty() && !methods.methods.iter().any(|row| row.id == args.method) {
-        let known: Vec<_> = methods.methods.iter().map(|row| row.id.as_str()).collect();
-        let what = format!("--method {}: there is no such way to renew", args.method);
-        return Err(Fault::new(what, format!("one of: {}", known.join(", "))));
-    }
-    let day = jiff::Timestamp::now().to_zoned_datetime(jiff::tz::TimeZone::system()).date().to_string();
-    let customer =
-        Customer { workshop: "", vehicle: &args.vehicle, unit: &sheet.name, method: &args.method, day: &day };
-    let paper = customer_text(&customer, rules, &findings, &judgement, &due, &methods, units);
-    let plain = app::advice_text(&paper);
-    let mut document = document(rules, &findings, &judgement, &due, &methods);
-    document["policy"] = json!(policy(&unit, every)?);
+    let decided = app::decide(&sheet, &asked(args)?, "", units)?;
+    let plain = app::advice_text(&decided.paper);
+    let mut document = document(rules, &decided);
     document["customer_text"] = json!(plain);
     let mut said = match args.text {
         true => plain,
-        false => spoken(&judgement, &due, &methods, units),
+        false => spoken(&decided.judgement, &decided.due, &decided.methods, units),
     };
     if let Some(path) = &args.pdf {
-        super::write_file(path, &app::advice_pdf(&paper).map_err(super::paper)?)?;
+        super::write_file(path, &app::advice_pdf(&decided.paper).map_err(super::paper)?)?;
         if !args.text {
             said.push_str(&format!("\nText for the customer written to {}\n", path.display()));
         }
     }
-    Ok(Answer { text: said, json: document, objection: !judgement.verdict.permits_service() })
+    Ok(Answer { text: said, json: document, objection: !decided.judgement.verdict.permits_service() })
 }
 
 fn damaged(why: RulesError) -> Fault {
     Fault::new(why.to_string(), "the program file is damaged: install it again")
 }
 
-/// The findings as given, and whether the fluid is due by its figures.
-fn judged_by(args: &Args, rules: &Rules, sheet: &Sheet) -> Result<(Findings, Due), Fault> {
-    let mut findings = rules.nothing_found();
-    let severe = args.run.severe || args.found.0.iter().any(|(question, word)| question == "use" && word == "severe");
-    let due = due(&args.run.read(severe)?, &Policy::of(sheet))?;
-    let mut given: Vec<(&str, &str)> = args.found.0.iter().map(|(q, a)| (q.as_str(), a.as_str())).collect();
-    given.push(("due", due.status));
-    if severe {
-        given.push(("use", "severe"));
-    }
-    for (question, answer) in given {
-        findings = rules
-            .found(findings, question, answer)
-            .map_err(|why| Fault::new(format!("--{question}: {why}"), why.hint()))?;
-    }
-    Ok((findings, due))
+fn asked(args: &Args) -> Result<app::Asked, Fault> {
+    let per = |name: &str, given: &Option<String>, units: &[&str]| {
+        given.as_deref().map(|text| number(name, text, units)).transpose()
+    };
+    Ok(app::Asked {
+        found: args.found.0.clone(),
+        run: args.run.read()?,
+        costs: Costs {
+            per_litre: per("--price", &args.price, &["/L", "/l"])?,
+            per_hour: per("--rate", &args.rate, &["/h", "/H"])?,
+            passes: args.passes,
+        },
+        vehicle: args.vehicle.clone(),
+        method: args.method.clone(),
+        day: jiff::Timestamp::now().to_zoned_datetime(jiff::tz::TimeZone::system()).date().to_string(),
+    })
 }
 
-fn document(rules: &Rules, findings: &Findings, judgement: &Judgement, due: &Due, methods: &Comparison) -> Value {
+fn document(rules: &Rules, decided: &app::Decided) -> Value {
+    let app::Decided { findings, judgement, due, methods, policy, .. } = decided;
     let answers: Map<String, Value> =
         rules.answers(findings).map(|(question, answer)| (question.id.clone(), json!(answer.word))).collect();
     let mut document = json!({ "findings": answers, "service": judgement.verdict.permits_service() });
@@ -192,6 +166,7 @@ fn document(rules: &Rules, findings: &Findings, judgement: &Judgement, due: &Due
     }
     document["due"] = json!(due);
     document["methods"] = json!(methods.methods);
+    document["policy"] = json!(policy);
     document["assumptions"] = json!(methods.assumptions);
     document
 }

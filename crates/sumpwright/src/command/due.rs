@@ -30,7 +30,7 @@ pub fn run(args: &Args, units: Units) -> Result<Answer, Fault> {
 
 fn one(sheet: &str, args: &Args, units: Units) -> Result<Answer, Fault> {
     let (sheet, _, _) = sheet_of(sheet)?;
-    let due = due(&args.run.read(false)?, &Policy::of(&sheet))?;
+    let due = due(&args.run.read()?, &Policy::of(&sheet))?;
     let mut lines = job::decide::due_lines(&due, units);
     if sheet.interval.is_none() {
         lines.push("The sheet states no interval.".to_owned());

@@ -1,5 +1,6 @@
 //! From what the workshop knows to what pages show: words, digits and nothing else.
 
+mod decide;
 mod floor;
 mod live;
 mod outcome;
@@ -8,6 +9,7 @@ mod settings;
 mod shell;
 mod under;
 
+pub(crate) use decide::{Entered, asks, figures, open_from_verdict, ruling, sheet_choice};
 pub(crate) use floor::{floor, opening};
 pub(crate) use live::live;
 pub(crate) use outcome::{outcome, proof};

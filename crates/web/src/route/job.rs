@@ -58,7 +58,7 @@ pub(super) async fn open(State(shop): Shop, headers: HeaderMap, Form(form): Form
     }
 }
 
-fn opening(shop: &Workshop, entered: &BTreeMap<String, String>) -> Result<OpenJob, AppError> {
+pub(super) fn opening(shop: &Workshop, entered: &BTreeMap<String, String>) -> Result<OpenJob, AppError> {
     let get = |name: &str| entered.get(name).map(|value| value.trim()).filter(|value| !value.is_empty());
     let distance = |name: &str| {
         get(name).map(quantity::read::distance_one).transpose().map_err(|why| AppError::Input {
@@ -77,7 +77,7 @@ fn opening(shop: &Workshop, entered: &BTreeMap<String, String>) -> Result<OpenJo
         fluid: get("fluid").unwrap_or_default().to_owned(),
         technician: get("technician").unwrap_or_default().to_owned(),
         demo: false,
-        severe: false,
+        severe: get("severe") == Some("yes"),
         fill_ml: None,
     };
     let id = get("id").map_or_else(|| app::new_job_name(shop.clock().now_ms()), str::to_owned);

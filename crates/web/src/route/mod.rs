@@ -2,6 +2,7 @@
 
 mod answer;
 mod choice;
+mod decide;
 mod job;
 mod live;
 mod send;
@@ -44,6 +45,9 @@ pub fn router(workshop: Arc<Workshop>) -> Router {
     Router::new()
         .route("/", get(job::floor))
         .route("/job", post(job::open))
+        .route("/decide", get(decide::decide))
+        .route("/decide.pdf", get(decide::decide_pdf))
+        .route("/decide/open", post(decide::open))
         .route("/job/{job}", get(job::under))
         .route("/job/{job}/prepare", get(job::prepare))
         .route("/job/{job}/outcome", get(job::outcome))

@@ -2,6 +2,7 @@
 //!
 //! Every string here is ready to be read by a person; figures are already rounded and carry their unit.
 
+mod decide;
 mod floor;
 mod form;
 mod outcome;
@@ -11,6 +12,7 @@ mod shell;
 mod trouble;
 mod under;
 
+pub use decide::{AskView, DecideView, LinesView, ReasonView, RulingView, WayView};
 pub use floor::{FinishedRow, FloorView, JobRow};
 pub use form::{Act, Choice, Field, Input, Weight};
 pub use outcome::{BudgetLine, FigureView, LedgerLine, OutcomeView, ProofLine, ProofView};

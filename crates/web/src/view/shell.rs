@@ -39,6 +39,8 @@ impl Theme {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Page {
     Floor,
+    Decide,
+    Sheets,
     Prepare,
     Under,
     Outcome,
@@ -53,6 +55,8 @@ impl Page {
     pub fn word(self) -> &'static str {
         match self {
             Self::Floor => "floor",
+            Self::Decide => "decide",
+            Self::Sheets => "sheets",
             Self::Prepare => "prepare",
             Self::Under => "under",
             Self::Outcome => "outcome",

@@ -79,6 +79,12 @@ if (ruler) {
   ruler.addEventListener('input', () => { draw(Number(ruler.value)); $('#mm').value = Number(ruler.value).toFixed(2); });
   $('#mm').addEventListener('input', e => draw(Number(e.target.value)));
 }
+// A form that is answered while it is filled in; its address keeps what was tapped.
+$('form[data-live]')?.addEventListener('change', e => {
+  const form = e.currentTarget;
+  history.replaceState(null, '', `${form.action}?${new URLSearchParams(new FormData(form))}`);
+  Promise.resolve(refetching).then(refetch);
+});
 // Ticks of the bench list stay on this device.
 for (const box of $$('[data-keep]')) {
   box.checked = keep.get(`tick ${box.dataset.keep}`, box.checked);

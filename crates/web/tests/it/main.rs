@@ -1,6 +1,7 @@
 //! What pages are made of, checked from outside.
 
 mod asset;
+mod decide;
 mod fixture;
 mod page;
 mod route;

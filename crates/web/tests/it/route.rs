@@ -9,8 +9,8 @@ use job::command::Opening;
 use serde_json::Value;
 use tower::ServiceExt;
 
-struct Shop {
-    shop: Arc<Workshop>,
+pub struct Shop {
+    pub shop: Arc<Workshop>,
     /// Lives as long as the workshop's file.
     _folder: tempfile::TempDir,
 }
@@ -18,7 +18,7 @@ struct Shop {
 const JOB: &str = "test-job";
 
 impl Shop {
-    async fn new(demo: bool) -> Self {
+    pub async fn new(demo: bool) -> Self {
         let folder = tempfile::tempdir().expect("a temporary folder");
         let file = folder.path().join("shop.sqlite");
         let shop = Workshop::open(&file, Arc::new(SystemClock), "Test workshop", demo).await.expect("a workshop");
@@ -37,16 +37,16 @@ impl Shop {
         Self { shop: Arc::new(shop), _folder: folder }
     }
 
-    async fn send(&self, request: Request<Body>) -> Response<Body> {
+    pub async fn send(&self, request: Request<Body>) -> Response<Body> {
         web::router(self.shop.clone()).oneshot(request).await.expect("an answer")
     }
 
-    async fn get(&self, path: &str) -> (StatusCode, String) {
+    pub async fn get(&self, path: &str) -> (StatusCode, String) {
         let answer = self.send(Request::get(path).body(Body::empty()).expect("a request")).await;
         (answer.status(), text(answer).await)
     }
 
-    async fn form(&self, path: &str, body: &str) -> Response<Body> {
+    pub async fn form(&self, path: &str, body: &str) -> Response<Body> {
         let request = Request::post(path).header(header::CONTENT_TYPE, "application/x-www-form-urlencoded");
         self.send(request.body(Body::from(body.to_owned())).expect("a request")).await
     }
@@ -65,7 +65,7 @@ impl Shop {
     }
 }
 
-async fn text(answer: Response<Body>) -> String {
+pub async fn text(answer: Response<Body>) -> String {
     let bytes = to_bytes(answer.into_body(), 10_000_000).await.expect("a body");
     String::from_utf8(bytes.to_vec()).expect("text")
 }
@@ -78,7 +78,7 @@ fn log() -> String {
 async fn law_every_page_answers_and_is_guarded() {
     let shop = Shop::new(false).await;
     for path in
-        ["/", "/health", "/settings", "/offline", "/static/sw.js", "/manifest.webmanifest", "/nowhere", "/job/none"]
+        ["/", "/decide", "/health", "/settings", "/offline", "/static/sw.js", "/manifest.webmanifest", "/nowhere", "/job/none"]
             .map(str::to_owned)
             .into_iter()
             .chain(["", "/prepare", "/outcome", "/proof", "/fragment"].map(|end| format!("/job/{JOB}{end}")))

@@ -1,0 +1,85 @@
+//! The page that decides: with its form in the address, without script.
+
+use axum::http::{StatusCode, header};
+
+use crate::route::{Shop, text};
+
+const SOUND: &str = "sheet=keld-o6&colour=darker&smell=fresh&paper=even&metal=film&symptom=none&codes=none&signal=good\
+                     &level=near&history=on-record&use=normal&distance=61000&distance_unit=km&time=4&time_unit=years";
+
+#[tokio::test]
+async fn script_a_verdict_stands_on_the_page_with_reason_source_and_ways() {
+    let shop = Shop::new(false).await;
+    let (status, page) = shop.get(&format!("/decide?{SOUND}&price=12&vehicle=Blue+%3Cestate%3E")).await;
+    assert_eq!(status, StatusCode::OK, "{page}");
+    assert!(page.contains("class=\"ruling service\"") && page.contains("derived: what is left"));
+    // 4 of 9 L leave 56 %; 61 000 km of that are 33 900; 4 L at 12 are 48.
+    assert!(
+        page.contains(">56 %</td>") && page.contains("33\u{202f}900\u{202f}km") && page.contains(">48</td>"),
+        "{page}"
+    );
+    assert!(page.contains("checked") && page.contains("name=\"distance\" value=\"61000\""), "what was entered stays");
+    assert!(page.contains("/decide.pdf?") && !page.contains("<estate>"));
+    // The law of every page: a label around each control, words in each label, no style of its own.
+    let outside =
+        page.split("<label").map(|part| part.split("</label>").last().unwrap_or_default()).collect::<String>();
+    assert!(!outside.contains("type=\"radio\"") && !outside.contains("<select") && !page.contains(" style="));
+    assert_eq!(page.matches("<fieldset").count(), page.matches("<legend").count());
+}
+
+#[tokio::test]
+async fn script_a_refusal_offers_neither_ways_nor_a_job() {
+    let shop = Shop::new(false).await;
+    for (found, word) in [("colour=milky", "stop"), ("symptom=slip&smell=burnt", "diagnose-first")] {
+        let (_, page) = shop.get(&format!("/decide?sheet=keld-o6&{found}")).await;
+        assert!(page.contains(&format!("class=\"ruling {word}\"")), "{found}");
+        assert!(!page.contains("action=\"/decide/open\"") && !page.contains("Ways to renew"), "{found}");
+        assert!(page.contains("No job is planned"), "{found}");
+    }
+}
+
+#[tokio::test]
+async fn script_the_paper_is_a_pdf_and_the_verdict_becomes_a_note() {
+    let shop = Shop::new(false).await;
+    let answer = shop
+        .send(
+            axum::http::Request::get(format!("/decide.pdf?{SOUND}"))
+                .body(axum::body::Body::empty())
+                .expect("a request"),
+        )
+        .await;
+    assert_eq!(answer.headers()[header::CONTENT_TYPE], "application/pdf");
+    for _ in 0..2 {
+        let body = "sheet=keld-o6&vehicle=Van&technician=T&id=verdict-1&verdict=Verdict%3A+Service.&fluid_age=61000&fluid_age_unit=km&severe=yes";
+        let answer = shop.form("/decide/open", body).await;
+        assert_eq!(answer.headers()[header::LOCATION], "/job/verdict-1/prepare");
+    }
+    let view = shop.shop.view("verdict-1").await.expect("the job");
+    assert_eq!(view.state.last_seq, 2, "opened once, noted once");
+    assert!(view.state.opening.severe && view.log[1].text.contains("Verdict: Service."));
+}
+
+#[tokio::test]
+async fn fault_figures_that_cannot_be_are_named_and_kept() {
+    let shop = Shop::new(false).await;
+    for (given, says) in [
+        ("distance=minus", "Fluid has run"),
+        ("distance=-5&distance_unit=km", "Fluid has run"),
+        ("price=free", "Price of fluid"),
+        ("passes=0", "number of passes"),
+        ("passes=1e30", "number of passes"),
+        ("smell=bitter", "bitter"),
+        ("method=magic", "magic"),
+        ("time=900&time_unit=years", "time since"),
+    ] {
+        let (status, page) = shop.get(&format!("/decide?sheet=keld-o6&{given}")).await;
+        assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY, "{given}");
+        assert!(page.contains("Not judged") && page.contains(says), "{given}");
+    }
+    let (status, page) = shop.get("/decide?sheet=none").await;
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(page.contains("no sheet"));
+    let answer = shop.form("/decide/open", "sheet=keld-o6&vehicle=&technician=T&id=verdict-2").await;
+    assert_eq!(answer.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(text(answer).await.contains("vehicle"));
+}
