@@ -77,11 +77,20 @@ fn log() -> String {
 #[tokio::test]
 async fn law_every_page_answers_and_is_guarded() {
     let shop = Shop::new(false).await;
-    for path in
-        ["/", "/decide", "/health", "/settings", "/offline", "/static/sw.js", "/manifest.webmanifest", "/nowhere", "/job/none"]
-            .map(str::to_owned)
-            .into_iter()
-            .chain(["", "/prepare", "/outcome", "/proof", "/fragment"].map(|end| format!("/job/{JOB}{end}")))
+    for path in [
+        "/",
+        "/decide",
+        "/health",
+        "/settings",
+        "/offline",
+        "/static/sw.js",
+        "/manifest.webmanifest",
+        "/nowhere",
+        "/job/none",
+    ]
+    .map(str::to_owned)
+    .into_iter()
+    .chain(["", "/prepare", "/outcome", "/proof", "/fragment"].map(|end| format!("/job/{JOB}{end}")))
     {
         let answer = shop.send(Request::get(&path).body(Body::empty()).expect("a request")).await;
         let lost = path == "/nowhere" || path == "/job/none";
