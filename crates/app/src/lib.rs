@@ -11,8 +11,10 @@ mod forecast;
 mod level;
 mod meet;
 mod paper;
+mod prepare;
 mod record;
 mod send;
+mod shelf;
 mod view;
 mod workshop;
 
@@ -26,9 +28,11 @@ pub use error::AppError;
 pub use forecast::outlook;
 pub use level::LevelNow;
 pub use meet::{Awaited, Meeting, meetings};
-pub use paper::{bench_list, proof, proof_pdf, tape};
+pub use paper::{proof, proof_pdf, tape};
+pub use prepare::{WASTE_CODES, bench_list, section_input, torque_card, used_label, used_volume};
 pub use record::{Loaded, LogLine};
 pub use send::{Answer, Sent, What};
+pub use shelf::{ShelfFinding, ShelfKind, ShelfRead, read_shelf};
 pub use view::{FloorRow, JobView, Live, view_of};
 pub use workshop::{OpenJob, SheetEntry, Workshop, new_id, new_job_name};
 

@@ -1,12 +1,11 @@
 //! Papers for people: the proof sheet and the bench list, filled from a job and a plan.
 
 use draw::{FanPoint, Moment, TapeInput, TapeReading};
-use job::Plan;
 use job::outcome::Outcome;
 use job::state::{Ending, Measured, Setting, State};
 use quantity::print::{self, Units};
 use quantity::{Uncertain, Volume};
-use report::{BenchList, Figure, Override, Proof, Step, Table};
+use report::{Figure, Override, Proof, Table};
 use sheet::Sheet;
 
 use crate::MODEL_VERSION;
@@ -74,7 +73,7 @@ pub fn proof_pdf(view: &JobView, workshop: &str) -> Result<Vec<u8>, String> {
     report::pdf(&proof(view, workshop)).map_err(|why| why.to_string())
 }
 
-fn day(ms: i64) -> String {
+pub(crate) fn day(ms: i64) -> String {
     stamp(ms, "%Y-%m-%d")
 }
 
@@ -89,7 +88,7 @@ fn stamp(ms: i64, format: &str) -> String {
         .unwrap_or_else(|_| "no date".to_owned())
 }
 
-fn pair(label: &str, value: impl Into<String>) -> (String, String) {
+pub(crate) fn pair(label: &str, value: impl Into<String>) -> (String, String) {
     (label.to_owned(), value.into())
 }
 
@@ -118,12 +117,12 @@ fn vehicle(state: &State) -> Vec<(String, String)> {
 fn unit(sheet: &Sheet) -> Vec<(String, String)> {
     vec![
         pair("Unit", format!("{}, {}", sheet.name, sheet.kind)),
-        pair("Window", sheet.window_printed()),
+        pair("Window", job::window::words(sheet)),
         pair("Source", sheet.window().map_or("—", |window| window.source.as_str())),
     ]
 }
 
-fn table(head: &[&str], rows: Vec<Vec<String>>, total: Vec<String>) -> Table {
+pub(crate) fn table(head: &[&str], rows: Vec<Vec<String>>, total: Vec<String>) -> Table {
     Table { head: head.iter().map(|text| (*text).to_owned()).collect(), rows, total }
 }
 
@@ -316,29 +315,4 @@ fn notches(view: &JobView, start_ms: i64, until: i64) -> Vec<(f64, String)> {
     // A look that says the same as the one before is no news.
     words.dedup_by(|later, earlier| later.1 == earlier.1);
     words
-}
-
-/// The bench list of a plan.
-pub fn bench_list(sheet: &Sheet, plan: &Plan) -> BenchList {
-    let step = |step: &job::plan::Step| Step {
-        verb: step.verb.clone(),
-        why: step.why.clone(),
-        caution: step.caution.clone().unwrap_or_default(),
-    };
-    let rows = plan
-        .torques
-        .iter()
-        .map(|row| {
-            let text = |value: &Option<String>| value.clone().unwrap_or_else(|| "—".to_owned());
-            vec![row.plug.clone(), row.drive.clone(), text(&row.printed), text(&row.seal)]
-        })
-        .collect();
-    BenchList {
-        title: format!("{} — bench list", sheet.name),
-        subtitle: format!("{} · {}", sheet.kind, sheet.window_printed()),
-        steps: plan.steps.iter().map(step).collect(),
-        bench: plan.bench.iter().map(|item| (item.what.clone(), item.how_much.clone())).collect(),
-        torques: table(&["Plug", "drive", "torque", "seal"], rows, Vec::new()),
-        cautions: plan.cautions.clone(),
-    }
 }

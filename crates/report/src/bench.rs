@@ -1,153 +1,257 @@
-//! The bench list and torque card on paper: what to have ready, what to do in which order.
+//! The bench list on paper: what to have ready, which plug is which, what to do in which order.
 
 use crate::ReportError;
-use crate::content::{BenchList, Step};
+use crate::card::{plug_card, section};
+use crate::content::{BenchLine, BenchList, Step, Table};
+use crate::flow::{Flow, Look, head, tick_box};
 use crate::font::Family;
-use crate::paper::{BOTTOM, Ink, LEFT, Mark, Part, RIGHT, Sheet, TOP};
-use crate::set::{Column, Density};
+use crate::paper::{Ink, Mark, Paper, Part, Sheet};
+use crate::set::Column;
 
-/// The bench list as a PDF: one A4 page, whatever the content. What does not fit is counted.
+/// The bench list as a PDF on A4: what lies ready on the first page, the steps from the second on. Nothing is cut.
 ///
 /// # Errors
 /// [`ReportError`] if the shipped font is damaged or the PDF cannot be written.
 pub fn bench_pdf(list: &BenchList) -> Result<Vec<u8>, ReportError> {
     let family = Family::read()?;
-    let mut best = Sheet::default();
-    for density in Density::all(&LETTERS) {
-        let (sheet, end) = lay(list, family, density);
-        best = sheet;
-        if end <= BOTTOM {
-            break;
-        }
-    }
-    let title = if list.title.trim().is_empty() { "Bench list" } else { list.title.trim() };
-    best.pdf(family, title, &list.subtitle)
+    let title = if list.card.title.trim().is_empty() { "Bench list" } else { list.card.title.trim() };
+    laid(list, family).pdf(title, &list.card.subtitle, &list.footer)
 }
 
-/// Letter heights that are tried, points: read at arm's length on a bench, so as tall as there is room for.
-const LETTERS: [f32; 7] = [12.5, 11.5, 10.5, 9.6, 8.8, 8.0, 7.4];
+/// Letter height: read at arm's length on a bench.
+const LETTER: f32 = 9.0;
 
-fn lay(list: &BenchList, family: &Family, density: Density) -> (Sheet, f32) {
-    let mut sheet = Sheet::default();
-    let mut y = TOP;
-    for line in family.wrap(&list.title, 18.0, true, RIGHT - LEFT, 2) {
-        y += 19.0;
-        sheet.add(Part::Heading(1), vec![words(LEFT, y, 18.0, true, Ink::Black, &line)]);
+fn laid<'a>(list: &BenchList, family: &'a Family) -> Flow<'a> {
+    let mut flow = Flow::new(family, Paper::A4, LETTER);
+    let card = &list.card;
+    head(&mut flow, &card.title, &card.subtitle, 18.0, card.demo);
+    flow.columns(2);
+    for (heading, table) in [("Fluid to have ready", &list.need), ("Containers", &list.containers)] {
+        rows(&mut flow, heading, table);
     }
-    for line in family.wrap(&list.subtitle, 9.5, false, RIGHT - LEFT, 2) {
-        y += 12.5;
-        sheet.add(Part::Paragraph, vec![words(LEFT, y, 9.5, false, Ink::Grey, &line)]);
+    for remark in &list.remarks {
+        flow.text(remark, Look { size: LETTER, bold: false, ink: Ink::Black, indent: 0.0 });
     }
-    y += 7.0;
-    sheet.rule(LEFT, RIGHT, y, 1.6, Ink::Black);
-    sheet.rule(LEFT, RIGHT, y + 2.6, 0.4, Ink::Black);
-    y += 4.0;
-    // The steps take the larger part; what lies on the bench stands beside them.
-    let split = LEFT + (RIGHT - LEFT) * 0.56;
-    let mut left = Column { family, density, left: LEFT, right: split - 9.0, y };
-    let mut right = Column { family, density, left: split + 9.0, right: RIGHT, y };
-    steps(&mut sheet, &mut left, &list.steps);
-    ticks(&mut sheet, &mut right, &list.bench);
-    right.remarks(&mut sheet, "Mind this", &list.cautions);
-    let mut card = Column { family, density, left: LEFT, right: RIGHT, y: left.y.max(right.y) };
-    card.table(&mut sheet, "Torque card", &list.torques);
-    (sheet, card.y)
+    for group in list.groups.iter().filter(|group| !group.lines.is_empty()) {
+        for (i, line) in group.lines.iter().enumerate() {
+            flow.block(|sheet, column| {
+                if i == 0 {
+                    column.heading(sheet, &group.title);
+                }
+                bench_line(sheet, column, line);
+            });
+        }
+    }
+    flow.beside();
+    if let Some(input) = &card.section {
+        flow.block(|sheet, column| {
+            column.heading(sheet, "Which plug is which");
+            section(sheet, column, input, 170.0);
+        });
+    }
+    for (i, plug) in card.plugs.iter().enumerate() {
+        flow.block(|sheet, column| {
+            if i == 0 {
+                column.heading(sheet, "Torques");
+            }
+            plug_card(sheet, column, plug);
+        });
+    }
+    cautions(&mut flow, &list.cautions);
+    steps(&mut flow, &list.steps);
+    flow
+}
+
+/// A table row by row, so that a long one goes on in the next column; head and first row stay together.
+fn rows(flow: &mut Flow<'_>, heading: &str, table: &Table) {
+    if table.rows.is_empty() && table.total.is_empty() {
+        return;
+    }
+    // Short ones, the rule, are one block; a long one is cut into pieces that repeat the head and fit a page.
+    let long_words = table.rows.iter().flatten().any(|cell| cell.chars().count() > 120);
+    let pieces: Vec<&[Vec<String>]> = table.rows.chunks(if long_words { 4 } else { 24 }).collect();
+    let last = pieces.len().saturating_sub(1);
+    for (i, piece) in pieces.iter().enumerate() {
+        let total = if i == last { table.total.clone() } else { Vec::new() };
+        let piece = Table { head: table.head.clone(), rows: piece.to_vec(), total };
+        let heading = if i == 0 { heading.to_owned() } else { format!("{heading}, continued") };
+        flow.block(|sheet, column| column.table(sheet, &heading, &piece));
+    }
 }
 
 fn words(x: f32, y: f32, size: f32, bold: bool, ink: Ink, text: &str) -> Mark {
     Mark::Words { x, y, size, bold, ink, text: text.to_owned() }
 }
 
-fn tick_box(sheet: &mut Sheet, x: f32, baseline: f32, size: f32) {
-    let (top, side) = (baseline - size * 0.78, size * 0.85);
-    let points = vec![(x, top), (x + side, top), (x + side, top + side), (x, top + side), (x, top)];
-    sheet.add(Part::Decoration, vec![Mark::Line { points, width: 0.6, ink: Ink::Black, dashed: false }]);
+/// Box, thing and amount; the amount goes below where it is too long to stand beside; the note in grey.
+fn bench_line(sheet: &mut Sheet, column: &mut Column<'_>, line: &BenchLine) {
+    let size = column.density.letter;
+    let (family, step) = (column.family, size * 1.28);
+    let at = column.left + size * 1.5;
+    let amount_wide = family.width(&line.amount, size, true);
+    let beside = !line.amount.is_empty() && amount_wide <= (column.right - at) * 0.42;
+    let room = if beside { column.right - amount_wide - at - size * 0.8 } else { column.right - at };
+    column.y += size * 0.3;
+    let first = column.y + step;
+    tick_box(sheet, column.left, first, size, line.ready);
+    let mut marks = Vec::new();
+    for text in column.lines(&line.what, size, false, room, usize::MAX) {
+        column.y += step;
+        marks.push(words(at, column.y, size, false, Ink::Black, &text));
+    }
+    column.y = column.y.max(first);
+    if beside {
+        marks.push(words(column.right - amount_wide, first, size, true, Ink::Black, &line.amount));
+    } else {
+        for text in column.lines(&line.amount, size, true, column.right - at, usize::MAX) {
+            column.y += step;
+            marks.push(words(at, column.y, size, true, Ink::Black, &text));
+        }
+    }
+    for text in column.lines(&line.note, size * 0.92, false, column.right - at, usize::MAX) {
+        column.y += step * 0.94;
+        marks.push(words(at, column.y, size * 0.92, false, Ink::Grey, &text));
+    }
+    sheet.add(Part::Row { head: false }, marks);
 }
 
-/// Steps numbered, each with a box to tick, its reason in grey and its caution marked.
-fn steps(sheet: &mut Sheet, column: &mut Column<'_>, steps: &[Step]) {
+fn cautions(flow: &mut Flow<'_>, cautions: &[String]) {
+    for (i, caution) in cautions.iter().filter(|caution| !caution.trim().is_empty()).enumerate() {
+        flow.block(|sheet, column| {
+            if i == 0 {
+                column.heading(sheet, "Mind this");
+            }
+            let size = column.density.letter;
+            let top = column.y + size * 0.45;
+            let mut marks = Vec::new();
+            for text in column.lines(caution, size, false, column.width() - size * 1.2, usize::MAX) {
+                column.y += size * 1.28;
+                marks.push(words(column.left + size * 1.2, column.y, size, false, Ink::Black, &text));
+            }
+            sheet.hatch(column.left, top, column.left + size * 0.5, column.y + size * 0.15, Ink::Accent);
+            sheet.add(Part::Paragraph, marks);
+            column.y += size * 0.3;
+        });
+    }
+}
+
+/// Steps numbered, each with a box to tick, its reason in grey and its caution marked; they begin on a page of their own.
+fn steps(flow: &mut Flow<'_>, steps: &[Step]) {
     if steps.is_empty() {
         return;
     }
-    column.heading(sheet, "Steps");
-    let (family, density) = (column.family, column.density);
-    let size = density.letter;
-    let line = size * 1.3;
-    let shown = if steps.len() <= density.rows { steps.len() } else { density.rows - 1 };
-    let indent = size * 2.9;
-    for (i, step) in steps[..shown].iter().enumerate() {
-        let room = column.width() - indent;
-        let at = column.left + indent;
-        column.y += size * 0.25;
-        tick_box(sheet, column.left, column.y + line, size);
-        let mut marks =
-            vec![words(column.left + size * 1.2, column.y + line, size, false, Ink::Grey, &format!("{}", i + 1))];
-        for text in family.wrap(&step.verb, size, true, room, density.lines.min(3)) {
-            column.y += line;
-            marks.push(words(at, column.y, size, true, Ink::Black, &text));
-        }
-        for text in family.wrap(&step.why, size * 0.92, false, room, density.lines) {
-            column.y += line * 0.95;
-            marks.push(words(at, column.y, size * 0.92, false, Ink::Grey, &text));
-        }
-        sheet.add(Part::Paragraph, marks);
-        let caution = family.wrap(&step.caution, size * 0.92, false, room - size, density.lines);
-        if !caution.is_empty() {
-            let top = column.y + line * 0.3;
-            let marks = caution.iter().map(|text| {
-                column.y += line * 0.95;
-                words(at + size, column.y, size * 0.92, false, Ink::Black, text)
-            });
-            let marks: Vec<Mark> = marks.collect();
-            sheet.hatch(at, top, at + size * 0.5, column.y + line * 0.15, Ink::Accent);
-            sheet.add(Part::Paragraph, marks);
-        }
-        if caution.is_empty() && step.verb.trim().is_empty() && step.why.trim().is_empty() {
-            column.y += line;
-        }
+    flow.page();
+    for (i, step) in steps.iter().enumerate() {
+        flow.block(|sheet, column| {
+            if i == 0 {
+                column.heading(sheet, "In this order");
+            }
+            one_step(sheet, column, i + 1, step);
+        });
     }
-    if shown < steps.len() {
-        column.y += line;
-        let text = format!("… {} more in the plan", steps.len() - shown);
-        sheet.add(Part::Paragraph, vec![words(column.left, column.y, size, false, Ink::Grey, &text)]);
-    }
-    column.y += size * 0.5;
 }
 
-/// What to lay ready: box, thing, amount flush right.
-fn ticks(sheet: &mut Sheet, column: &mut Column<'_>, bench: &[(String, String)]) {
-    if bench.is_empty() {
+fn one_step(sheet: &mut Sheet, column: &mut Column<'_>, number: usize, step: &Step) {
+    let size = column.density.letter * 1.06;
+    let line = size * 1.28;
+    let at = column.left + size * 3.0;
+    let room = column.right - at;
+    column.y += size * 0.45;
+    let first = column.y + line;
+    tick_box(sheet, column.left, first, size, false);
+    let mut marks = vec![words(column.left + size * 1.3, first, size, false, Ink::Grey, &format!("{number}"))];
+    for text in column.lines(&step.verb, size, true, room, usize::MAX) {
+        column.y += line;
+        marks.push(words(at, column.y, size, true, Ink::Black, &text));
+    }
+    for text in column.lines(&step.why, size * 0.92, false, room, usize::MAX) {
+        column.y += line * 0.95;
+        marks.push(words(at, column.y, size * 0.92, false, Ink::Grey, &text));
+    }
+    column.y = column.y.max(first);
+    sheet.add(Part::Paragraph, marks);
+    let caution = column.lines(&step.caution, size * 0.92, false, room - size, usize::MAX);
+    if caution.is_empty() {
         return;
     }
-    column.heading(sheet, "On the bench");
-    let (family, density) = (column.family, column.density);
-    let size = density.letter;
-    let line = size * 1.45;
-    let shown = if bench.len() <= density.rows { bench.len() } else { density.rows - 1 };
-    for (what, how_much) in &bench[..shown] {
-        let amount = family.fit(how_much, size, true, column.width() * 0.45);
-        let amount_left = column.right - family.width(&amount, size, true);
-        let at = column.left + size * 1.5;
-        let lines = family.wrap(what, size, false, amount_left - at - size * 0.6, density.lines.min(2));
-        tick_box(sheet, column.left, column.y + line, size);
-        let first = column.y + line;
-        let mut marks = Vec::new();
-        for text in &lines {
-            column.y += line;
-            marks.push(words(at, column.y, size, false, Ink::Black, text));
-        }
-        if lines.is_empty() {
-            column.y += line;
-        }
-        if !amount.is_empty() {
-            marks.push(words(amount_left, first, size, true, Ink::Black, &amount));
-        }
-        sheet.add(Part::Row { head: false }, marks);
+    let top = column.y + line * 0.3;
+    let mut marks = Vec::new();
+    for text in &caution {
+        column.y += line * 0.95;
+        marks.push(words(at + size, column.y, size * 0.92, false, Ink::Black, text));
     }
-    if shown < bench.len() {
-        column.y += line;
-        let text = format!("… {} more in the plan", bench.len() - shown);
-        sheet.add(Part::Paragraph, vec![words(column.left, column.y, size, false, Ink::Grey, &text)]);
+    sheet.hatch(at, top, at + size * 0.5, column.y + line * 0.15, Ink::Accent);
+    sheet.add(Part::Paragraph, marks);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::content::{BenchGroup, PlugCard, TorqueCard};
+
+    fn list(n: usize, more: &str) -> BenchList {
+        let line = |i: usize| BenchLine {
+            what: format!("thing{i} {more}"),
+            amount: format!("{i}.9 L {more}"),
+            note: format!("note{i} {more}"),
+            ready: i.is_multiple_of(2),
+        };
+        let plug = |i: usize| PlugCard { name: format!("plug{i} {more}"), torque: "12 N·m".into(), facts: vec![] };
+        let step = |i: usize| Step {
+            verb: format!("step{i} {more}"),
+            why: format!("why{i} {more}"),
+            caution: format!("danger{i} {more}"),
+        };
+        let table = |name: &str| Table {
+            head: vec![],
+            rows: (0..n).map(|i| vec![format!("{name}{i} {more}"), "0.50 L".into()]).collect(),
+            total: vec![format!("{name}total"), "5.9 L".into()],
+        };
+        BenchList {
+            card: TorqueCard {
+                title: format!("Title {more}"),
+                plugs: (0..n).map(plug).collect(),
+                ..Default::default()
+            },
+            need: table("need"),
+            containers: table("can"),
+            remarks: vec![format!("remark {more}")],
+            groups: vec![BenchGroup { title: "Tools".into(), lines: (0..n).map(line).collect() }],
+            cautions: (0..n).map(|i| format!("caution{i} {more}")).collect(),
+            steps: (0..n).map(step).collect(),
+            footer: "foot".into(),
+        }
     }
-    column.y += size * 0.5;
+
+    #[test]
+    fn law_nothing_is_cut_and_everything_stays_on_the_paper() {
+        let family = Family::read().expect("the shipped font");
+        for n in [0, 1, 5, 60] {
+            for more in ["", "incl. 0.47 L surplus and 0.5 L reserve, more words that go on", &"unbroken".repeat(30)] {
+                let flow = laid(&list(n, more), family);
+                let mut all = String::new();
+                for sheet in flow.sheets() {
+                    let boxes: Vec<_> = sheet.words(family).collect();
+                    for (i, (left, top, right, bottom, text)) in boxes.iter().enumerate() {
+                        let paper = Paper::A4;
+                        assert!(*left >= paper.left - 0.1 && *right <= paper.right + 0.1, "{n} {more}: {text}");
+                        assert!(*top >= paper.top - 5.0 && *bottom <= paper.bottom + 3.0, "{n} {more}: {text}");
+                        for (l, t, r, b, other) in &boxes[i + 1..] {
+                            let apart = *right <= l + 0.3 || r - 0.3 <= *left || *bottom <= t + 0.3 || b - 0.3 <= *top;
+                            assert!(apart, "{n} {more}: {text} upon {other}");
+                        }
+                        all.push_str(text);
+                        all.push('\n');
+                    }
+                }
+                assert!(!all.contains('…'), "{n} {more}: {all}");
+                for i in 0..n {
+                    for name in ["thing", "note", "plug", "step", "why", "danger", "need", "can", "caution"] {
+                        assert!(all.contains(&format!("{name}{i}")), "{name}{i} {more}");
+                    }
+                }
+                assert_eq!(all.matches("needtotal").count(), usize::from(n > 0), "{n}");
+            }
+        }
+    }
 }

@@ -73,16 +73,82 @@ pub struct Step {
     pub caution: String,
 }
 
-/// Everything the bench list and torque card say.
+/// One thing on the bench list.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-pub struct BenchList {
+pub struct BenchLine {
+    pub what: String,
+    /// "5.9 L"; empty for one of a kind.
+    pub amount: String,
+    /// Which one and why; empty for nothing.
+    pub note: String,
+    /// Lies ready.
+    pub ready: bool,
+}
+
+/// Things that belong together.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct BenchGroup {
+    pub title: String,
+    pub lines: Vec<BenchLine>,
+}
+
+/// One plug of the torque card.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct PlugCard {
+    pub name: String,
+    /// "25 N·m (18 lbf·ft)"; empty when not stated.
+    pub torque: String,
+    /// Where it is, its bit, its seal, the wrench: (what, which).
+    pub facts: Vec<(String, String)>,
+}
+
+/// The torque card.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct TorqueCard {
     pub title: String,
     pub subtitle: String,
-    pub steps: Vec<Step>,
-    /// (what, how much).
-    pub bench: Vec<(String, String)>,
-    pub torques: Table,
+    /// A simulated vehicle.
+    pub demo: bool,
+    /// Which plug is which.
+    pub section: Option<draw::SectionInput>,
+    pub plugs: Vec<PlugCard>,
+}
+
+/// Everything the bench list says.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct BenchList {
+    /// Its plugs stand on the bench list too.
+    pub card: TorqueCard,
+    /// The fluid, line by line.
+    pub need: Table,
+    /// The containers to take and to buy.
+    pub containers: Table,
+    /// What must be looked at about them.
+    pub remarks: Vec<String>,
+    pub groups: Vec<BenchGroup>,
     pub cautions: Vec<String>,
+    pub steps: Vec<Step>,
+    /// When the list was printed, and from what.
+    pub footer: String,
+}
+
+/// The label of a container of used fluid.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct UsedLabel {
+    pub workshop: String,
+    /// A simulated vehicle.
+    pub demo: bool,
+    pub date: String,
+    /// "5.2 L".
+    pub amount: String,
+    /// How the amount is made up; empty for nothing.
+    pub parts: String,
+    /// Vehicle, unit, job: (what, which).
+    pub source: Vec<(String, String)>,
+    /// European waste codes with their meaning, and whether it is the one.
+    pub codes: Vec<(String, String, bool)>,
+    /// What must never happen to it, and which rules apply.
+    pub rules: Vec<String>,
 }
 
 /// Why no sheet could be made.

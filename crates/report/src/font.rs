@@ -135,6 +135,34 @@ impl Family {
         out.iter().map(|line| self.fit(line, size, bold, width)).collect()
     }
 
+    /// All the words in as many lines as they need; a word wider than the line is broken between letters.
+    pub(crate) fn wrap_whole(&self, text: &str, size: f32, bold: bool, width: f32) -> Vec<String> {
+        let text = one_line(text);
+        let edges = self.edges(&text, size, bold);
+        let span = |from: usize, to: usize| edges[text[..to].trim_end().len().max(from)] - edges[from];
+        let mut out: Vec<String> = Vec::new();
+        let (mut start, mut end) = (0, 0);
+        for (at, _) in unicode_linebreak::linebreaks(&text) {
+            if end > start && span(start, at) > width {
+                out.push(text[start..end].trim_end().to_owned());
+                start = end;
+            }
+            while span(start, at) > width {
+                let letters = text[start..at].char_indices().map(|(i, c)| start + i + c.len_utf8());
+                let fits = letters.clone().take_while(|&to| edges[to] - edges[start] <= width).last();
+                // At least one letter goes on each line, however narrow it is.
+                let Some(to) = fits.or_else(|| letters.clone().next()).filter(|to| *to < at) else { break };
+                out.push(text[start..to].to_owned());
+                start = to;
+            }
+            end = at;
+        }
+        if start < text.len() {
+            out.push(text[start..].to_owned());
+        }
+        out
+    }
+
     /// One line, cut with "…" where it is too long.
     pub(crate) fn fit(&self, text: &str, size: f32, bold: bool, width: f32) -> String {
         let text = measurable(text);
@@ -201,6 +229,22 @@ mod tests {
         for c in signs.chars().chain(' '..='~').chain('\u{a1}'..='\u{17f}').filter(|&c| c != '\u{ad}') {
             for weight in [&family.book, &family.bold] {
                 assert!(weight.face.glyph_index(c).is_some(), "{c:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn law_wrapping_whole_loses_no_letter() {
+        let family = Family::read().expect("the shipped font");
+        for text in
+            ["", "one", "many words that go on and on, to the end", &"unbroken".repeat(400), "液体 🚗 long—dashes"]
+        {
+            for width in [0.5, 8.0, 60.0, 300.0] {
+                let lines = family.wrap_whole(text, 9.0, false, width);
+                let bare = |s: &str| s.chars().filter(|c| !c.is_whitespace()).collect::<String>();
+                assert_eq!(bare(&lines.concat()), bare(text), "{width}");
+                let broad = |line: &&String| family.width(line, 9.0, false) > width + 0.1 && line.chars().count() > 1;
+                assert_eq!(lines.iter().find(broad), None, "{width}");
             }
         }
     }

@@ -1,12 +1,16 @@
-//! What goes to paper: the proof sheet and the bench list as PDF, the proof sheet as a page that stands alone.
+//! What goes to paper: the proof sheet, the bench list, the torque card and the used-fluid label as PDF, the proof sheet as
+//! a page that stands alone.
 //!
 //! Must never know: how a figure was computed, the clock, files, the log. It is handed words that are already written for
 //! people and sets them on one sheet.
 
 mod advice;
 mod bench;
+mod card;
 mod content;
+mod flow;
 mod font;
+mod label;
 mod page;
 mod paper;
 mod proof;
@@ -14,6 +18,11 @@ mod set;
 
 pub use advice::advice_pdf;
 pub use bench::bench_pdf;
-pub use content::{BenchList, Figure, Override, Proof, ReportError, Step, Table};
+pub use card::card_pdf;
+pub use content::{
+    BenchGroup, BenchLine, BenchList, Figure, Override, PlugCard, Proof, ReportError, Step, Table, TorqueCard,
+    UsedLabel,
+};
+pub use label::label_pdf;
 pub use page::page;
 pub use proof::pdf;

@@ -19,6 +19,27 @@ use crate::font::Family;
 /// ISO A4, points.
 pub(crate) const WIDTH: f32 = 595.276;
 pub(crate) const HEIGHT: f32 = 841.89;
+
+/// A size of paper with the part that is printed on, points.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Paper {
+    pub width: f32,
+    pub height: f32,
+    pub left: f32,
+    pub right: f32,
+    pub top: f32,
+    pub bottom: f32,
+}
+
+impl Paper {
+    /// ISO A4, and what it has in common with US Letter.
+    pub(crate) const A4: Self =
+        Self { width: WIDTH, height: HEIGHT, left: LEFT, right: RIGHT, top: TOP, bottom: BOTTOM };
+    /// ISO A5.
+    pub(crate) const A5: Self =
+        Self { width: 419.528, height: 595.276, left: 31.0, right: 388.5, top: 31.0, bottom: 564.0 };
+}
+
 /// What is printed stays inside what A4 and US Letter have in common, wherever the printer puts the sheet: Letter is
 /// 17.6 mm shorter, so 24 mm are kept free at the foot and 16 mm at the head.
 pub(crate) const TOP: f32 = 45.4;
@@ -198,59 +219,82 @@ impl Sheet {
         })
     }
 
-    /// The sheet as a PDF of one page. The same sheet gives the same bytes: no clock and no chance goes in.
+    /// What another sheet holds, after what is here.
+    pub(crate) fn append(&mut self, other: Sheet) {
+        self.blocks.extend(other.blocks);
+    }
+
+    /// The sheet as a PDF of one A4 page.
     pub(crate) fn pdf(&self, family: &Family, title: &str, subject: &str) -> Result<Vec<u8>, ReportError> {
-        let mut document = Document::new_with(SerializeSettings::default());
-        let size = PageSettings::from_wh(WIDTH, HEIGHT).ok_or_else(|| ReportError::Write("no such paper".into()))?;
-        let mut page = document.start_page_with(size);
+        pdf_of(std::slice::from_ref(self), Paper::A4, family, title, subject)
+    }
+}
+
+/// Sheets as a PDF. The same sheets give the same bytes: no clock and no chance goes in.
+pub(crate) fn pdf_of(
+    sheets: &[Sheet],
+    paper: Paper,
+    family: &Family,
+    title: &str,
+    subject: &str,
+) -> Result<Vec<u8>, ReportError> {
+    let mut document = Document::new_with(SerializeSettings::default());
+    let mut tree = TagTree::new();
+    for sheet in sheets {
+        let size = PageSettings::from_wh(paper.width, paper.height);
+        let mut page = document.start_page_with(size.ok_or_else(|| ReportError::Write("no such paper".into()))?);
         let mut surface = page.surface();
-        let mut tree = TagTree::new();
-        let mut table: Option<TagGroup> = None;
-        for (part, marks) in &self.blocks {
-            if !matches!(part, Part::Row { .. } | Part::Decoration) {
-                tree_push(&mut tree, table.take());
-            }
-            match part {
-                Part::Decoration => {
-                    surface.start_tagged(ContentTag::Artifact(Artifact::with_kind(ArtifactType::Layout)));
-                    marks.iter().for_each(|m| set(&mut surface, family, m));
-                    surface.end_tagged();
-                }
-                Part::Heading(_) | Part::Paragraph => {
-                    let id = surface.start_tagged(ContentTag::Span(SpanTag::empty()));
-                    marks.iter().for_each(|m| set(&mut surface, family, m));
-                    surface.end_tagged();
-                    let level = if let Part::Heading(n) = part { NonZeroU16::new(*n) } else { None };
-                    let mut group = match level {
-                        Some(level) => TagGroup::new(Tag::Hn(level, None)),
-                        None => TagGroup::new(Tag::P),
-                    };
-                    group.push(id);
-                    tree_push(&mut tree, Some(group));
-                }
-                Part::Row { head } => {
-                    let row = table_row(&mut surface, family, marks, *head);
-                    table.get_or_insert_with(|| TagGroup::new(Tag::Table)).push(row);
-                }
-                Part::Picture(words) => {
-                    let id = surface.start_tagged(ContentTag::Other);
-                    marks.iter().for_each(|m| set(&mut surface, family, m));
-                    surface.end_tagged();
-                    let mut group = TagGroup::new(Tag::Figure(Some(words.clone())));
-                    group.push(id);
-                    tree_push(&mut tree, Some(group));
-                }
-            }
-        }
-        tree_push(&mut tree, table.take());
+        page_of(sheet, family, &mut surface, &mut tree);
         surface.finish();
         page.finish();
-        document.set_tag_tree(tree);
-        document.set_metadata(
-            Metadata::new().title(title.to_owned()).description(subject.to_owned()).language("en".to_owned()),
-        );
-        document.finish().map_err(|e| ReportError::Write(format!("{e:?}")))
     }
+    document.set_tag_tree(tree);
+    document.set_metadata(
+        Metadata::new().title(title.to_owned()).description(subject.to_owned()).language("en".to_owned()),
+    );
+    document.finish().map_err(|e| ReportError::Write(format!("{e:?}")))
+}
+
+/// The marks of one page, and what they are to someone who has it read out.
+fn page_of(sheet: &Sheet, family: &Family, surface: &mut Surface<'_>, tree: &mut TagTree) {
+    let mut table: Option<TagGroup> = None;
+    for (part, marks) in &sheet.blocks {
+        if !matches!(part, Part::Row { .. } | Part::Decoration) {
+            tree_push(tree, table.take());
+        }
+        match part {
+            Part::Decoration => {
+                surface.start_tagged(ContentTag::Artifact(Artifact::with_kind(ArtifactType::Layout)));
+                marks.iter().for_each(|m| set(surface, family, m));
+                surface.end_tagged();
+            }
+            Part::Heading(_) | Part::Paragraph => {
+                let id = surface.start_tagged(ContentTag::Span(SpanTag::empty()));
+                marks.iter().for_each(|m| set(surface, family, m));
+                surface.end_tagged();
+                let level = if let Part::Heading(n) = part { NonZeroU16::new(*n) } else { None };
+                let mut group = match level {
+                    Some(level) => TagGroup::new(Tag::Hn(level, None)),
+                    None => TagGroup::new(Tag::P),
+                };
+                group.push(id);
+                tree_push(tree, Some(group));
+            }
+            Part::Row { head } => {
+                let row = table_row(surface, family, marks, *head);
+                table.get_or_insert_with(|| TagGroup::new(Tag::Table)).push(row);
+            }
+            Part::Picture(words) => {
+                let id = surface.start_tagged(ContentTag::Other);
+                marks.iter().for_each(|m| set(surface, family, m));
+                surface.end_tagged();
+                let mut group = TagGroup::new(Tag::Figure(Some(words.clone())));
+                group.push(id);
+                tree_push(tree, Some(group));
+            }
+        }
+    }
+    tree_push(tree, table.take());
 }
 
 fn tree_push(tree: &mut TagTree, group: Option<TagGroup>) {

@@ -163,12 +163,14 @@ fn figures(sheet: &mut Sheet, proof: &Proof, family: &Family, density: Density, 
     let tall = if density.rows > 5 { 30.0 } else { 24.0 };
     let (left_half, right_half) = halves();
     let verdict = family.wrap(&proof.verdict, 11.0, true, RIGHT - LEFT - 12.0, density.lines.clamp(2, 3));
-    let below = top + 18.0 + tall + 2.0 * 11.5 + 2.0;
+    let found = FigureLines::new(family, &proof.as_found, left_half.1 - 4.0 - left_half.0, tall);
+    let left = FigureLines::new(family, &proof.as_left, right_half.1 - 6.0 - right_half.0, tall);
+    let below = top + found.height().max(left.height()) + 8.0;
     let bottom = below + if verdict.is_empty() { 0.0 } else { 6.0 + 14.0 * verdict.len() as f32 };
     sheet.fill(right_half.0 - 10.0, top, RIGHT, below, Ink::Wash);
     sheet.rule(LEFT, RIGHT, top, 0.8, Ink::Black);
-    figure(sheet, family, &proof.as_found, (left_half.0, left_half.1 - 4.0), top, (tall, Ink::Black));
-    figure(sheet, family, &proof.as_left, (right_half.0, right_half.1 - 6.0), top, (tall, Ink::Accent));
+    found.set(sheet, family, left_half.0, top, Ink::Black);
+    left.set(sheet, family, right_half.0, top, Ink::Accent);
     let middle = (LEFT + RIGHT) / 2.0 - 8.0;
     sheet.add(Part::Decoration, vec![words(middle - 9.0, top + 15.0 + tall * 0.8, 15.0, false, Ink::Grey, "→")]);
     sheet.rule(LEFT, RIGHT, below, 0.8, Ink::Black);
@@ -184,34 +186,77 @@ fn figures(sheet: &mut Sheet, proof: &Proof, family: &Family, density: Density, 
     bottom + 2.0
 }
 
-fn figure(sheet: &mut Sheet, family: &Family, figure: &Figure, at: (f32, f32), top: f32, look: (f32, Ink)) {
-    let ((left, right), (tall, ink)) = (at, look);
-    let room = right - left;
-    let label = family.fit(&figure.label.to_uppercase(), 8.5, true, room);
-    sheet.add(Part::Heading(2), vec![words(left, top + 13.0, 8.5, true, Ink::Grey, &label)]);
-    let value = if figure.value.trim().is_empty() { "—" } else { figure.value.trim() };
-    // Value and doubt share the line; both shrink together until they fit.
-    let doubt_size = |size: f32| size * 0.62;
-    let width = |size: f32| {
-        let doubt = family.width(&figure.doubt, doubt_size(size), false);
-        family.width(value, size, true) + if figure.doubt.is_empty() { 0.0 } else { doubt + size * 0.25 }
-    };
-    let mut size = tall;
-    while size > 12.0 && width(size) > room - 12.0 {
-        size -= 1.0;
+/// A result broken into lines: the doubt stands beside the value where both fit in letters that can be read from afar, else
+/// on lines of its own.
+struct FigureLines {
+    label: String,
+    tall: f32,
+    /// Letter height of the value.
+    size: f32,
+    value: String,
+    beside: String,
+    doubt: Vec<String>,
+    words: Vec<String>,
+}
+
+/// Lines of a doubt that stands below its value, and of the words under it.
+const DOUBT_LETTER: f32 = 9.4;
+const WORDS_LETTER: f32 = 8.8;
+
+impl FigureLines {
+    fn new(family: &Family, figure: &Figure, room: f32, tall: f32) -> Self {
+        let value = if figure.value.trim().is_empty() { "—" } else { figure.value.trim() };
+        let together =
+            |size: f32| family.width(value, size, true) + size * 0.25 + family.width(&figure.doubt, size * 0.62, false);
+        // Beside the value only if that costs it less than a fifth of its height.
+        let shrunk =
+            (0..=(tall * 0.2) as i32).map(|less| tall - less as f32).find(|size| together(*size) <= room - 12.0);
+        let alone = || {
+            let mut size = tall;
+            while size > 12.0 && family.width(value, size, true) > room - 12.0 {
+                size -= 1.0;
+            }
+            size
+        };
+        let size = shrunk.unwrap_or_else(alone);
+        let doubt =
+            if shrunk.is_some() { Vec::new() } else { family.wrap(&figure.doubt, DOUBT_LETTER, false, room, 3) };
+        Self {
+            label: family.fit(&figure.label.to_uppercase(), 8.5, true, room),
+            tall,
+            size,
+            value: family.fit(value, size, true, room),
+            beside: if shrunk.is_some() { figure.doubt.clone() } else { String::new() },
+            doubt,
+            words: family.wrap(&figure.words, WORDS_LETTER, false, room, 3),
+        }
     }
-    let y = top + 14.0 + tall;
-    let value = family.fit(value, size, true, room);
-    let value_right = left + family.width(&value, size, true);
-    let doubt = family.fit(&figure.doubt, doubt_size(size), false, (right - value_right - size * 0.25).max(0.0));
-    let mut marks = vec![words(left, y, size, true, ink, &value)];
-    if !doubt.is_empty() {
-        marks.push(words(value_right + size * 0.25, y, doubt_size(size), false, ink, &doubt));
+
+    fn height(&self) -> f32 {
+        // Two lines are kept at least, so that sheets look alike.
+        let own = 11.8 * self.doubt.len() as f32 + 10.8 * self.words.len() as f32;
+        14.0 + self.tall + own.max(21.6)
     }
-    for (i, line) in family.wrap(&figure.words, 8.8, false, room, 2).iter().enumerate() {
-        marks.push(words(left, y + 12.5 + 10.8 * i as f32, 8.8, false, Ink::Black, line));
+
+    fn set(&self, sheet: &mut Sheet, family: &Family, left: f32, top: f32, ink: Ink) {
+        sheet.add(Part::Heading(2), vec![words(left, top + 13.0, 8.5, true, Ink::Grey, &self.label)]);
+        let mut y = top + 14.0 + self.tall;
+        let mut marks = vec![words(left, y, self.size, true, ink, &self.value)];
+        if !self.beside.is_empty() {
+            let at = left + family.width(&self.value, self.size, true) + self.size * 0.25;
+            marks.push(words(at, y, self.size * 0.62, false, ink, &self.beside));
+        }
+        y += 1.7;
+        for line in &self.doubt {
+            y += 11.8;
+            marks.push(words(left, y, DOUBT_LETTER, false, ink, line));
+        }
+        for line in &self.words {
+            y += 10.8;
+            marks.push(words(left, y, WORDS_LETTER, false, Ink::Black, line));
+        }
+        sheet.add(Part::Paragraph, marks);
     }
-    sheet.add(Part::Paragraph, marks);
 }
 
 /// The tape, as tall as the density leaves room for.

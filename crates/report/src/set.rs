@@ -16,6 +16,16 @@ pub(crate) struct Density {
 }
 
 impl Density {
+    /// Everything, however long, in letters of a height: for papers that may have several pages.
+    pub(crate) fn whole(letter: f32) -> Self {
+        Self { letter, rows: usize::MAX, lines: usize::MAX }
+    }
+
+    /// Lines of a cell or a value beside its name.
+    fn cell_lines(self) -> usize {
+        if self.lines == usize::MAX { usize::MAX } else { self.lines.min(2) }
+    }
+
     /// From the most generous to one that any content fits in, with letters of the given heights, tallest first.
     pub(crate) fn all(letters: &[f32]) -> impl Iterator<Item = Density> {
         let rows = [(60, 6), (24, 4), (16, 3), (12, 3), (9, 2), (7, 2), (5, 2), (4, 1), (3, 1), (2, 1), (1, 1)];
@@ -40,6 +50,15 @@ impl Column<'_> {
 
     fn line(&self) -> f32 {
         self.density.letter * 1.34
+    }
+
+    /// Words in at most so many lines; without a limit nothing is cut.
+    pub(crate) fn lines(&self, text: &str, size: f32, bold: bool, width: f32, lines: usize) -> Vec<String> {
+        if lines == usize::MAX {
+            self.family.wrap_whole(text, size, bold, width)
+        } else {
+            self.family.wrap(text, size, bold, width, lines)
+        }
     }
 
     /// A small heading over a rule.
@@ -87,17 +106,19 @@ impl Column<'_> {
         let names = pairs[..shown].iter().map(|p| self.family.width(&p.0, size, false)).fold(0.0, f32::max);
         let names = (names + size).min(self.width() * 0.45);
         for (name, value) in &pairs[..shown] {
-            let name = self.family.fit(name, size, false, names - 0.4 * size);
-            let lines = self.family.wrap(value, size, false, self.width() - names, self.density.lines.min(2));
+            let most = self.density.cell_lines();
+            let name = self.lines(name, size, false, names - 0.4 * size, most);
+            let lines = self.lines(value, size, false, self.width() - names, most);
             let mut marks = Vec::new();
-            if !name.is_empty() {
-                marks.push(self.words(self.left, self.y + self.line(), size, false, Ink::Grey, &name));
+            for (i, line) in name.iter().enumerate() {
+                let y = self.y + (i + 1) as f32 * self.line();
+                marks.push(self.words(self.left, y, size, false, Ink::Grey, line));
             }
             for (i, line) in lines.iter().enumerate() {
                 let y = self.y + (i + 1) as f32 * self.line();
                 marks.push(self.words(self.left + names, y, size, false, Ink::Black, line));
             }
-            self.y += lines.len().max(1) as f32 * self.line();
+            self.y += lines.len().max(name.len()).max(1) as f32 * self.line();
             sheet.add(Part::Row { head: false }, marks);
         }
         self.more(sheet, more);
@@ -114,7 +135,7 @@ impl Column<'_> {
         let size = self.density.letter;
         let (shown, more) = self.cut(remarks.len());
         for remark in &remarks[..shown] {
-            let lines = self.family.wrap(remark, size, false, self.width() - size, self.density.lines);
+            let lines = self.lines(remark, size, false, self.width() - size, self.density.lines);
             let mut marks = vec![];
             if !lines.is_empty() {
                 marks.push(self.words(self.left, self.y + self.line(), size, false, Ink::Accent, "–"));
@@ -151,7 +172,7 @@ impl Column<'_> {
         let letter = self.density.letter;
         let column = |c: usize| {
             // Bold is the wider; the first column is words and may break into two lines.
-            let shown = rows.iter().take(self.density.rows + 1);
+            let shown = rows.iter().take(self.density.rows.saturating_add(1));
             let widths = shown.filter_map(|r| r.get(c)).map(|cell| self.family.width(cell, 1.0, true));
             widths.fold(0.0, f32::max) * if c == 0 { 0.6 } else { 1.0 }
         };
@@ -183,12 +204,12 @@ impl Column<'_> {
                 sheet.rule(self.left, self.right, self.y + size * 0.36, 0.25, Ink::Rule);
             }
             let is_head = i < head;
-            let (ink, lines) = if is_head { (Ink::Grey, 1) } else { (Ink::Black, self.density.lines.min(2)) };
+            let (ink, lines) = (if is_head { Ink::Grey } else { Ink::Black }, self.density.cell_lines());
             let mut marks = Vec::new();
             let mut x = self.left;
             let mut tallest = 1;
             for (c, cell) in row.iter().enumerate() {
-                let words = self.family.wrap(cell, size, bold(i), widths[c] + 0.01, lines);
+                let words = self.lines(cell, size, bold(i), widths[c] + 0.01, lines);
                 tallest = tallest.max(words.len());
                 for (n, line) in words.iter().enumerate() {
                     let spare = widths[c] - self.family.width(line, size, bold(i));

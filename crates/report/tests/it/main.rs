@@ -5,7 +5,7 @@ mod page;
 mod paper;
 
 use draw::{Moment, Source, TapeInput, TapeReading};
-use report::{BenchList, Figure, Override, Proof, Step, Table};
+use report::{BenchGroup, BenchLine, BenchList, Figure, Override, PlugCard, Proof, Step, Table, TorqueCard, UsedLabel};
 
 fn strings(words: &[&str]) -> Vec<String> {
     words.iter().map(|w| (*w).to_owned()).collect()
@@ -211,28 +211,63 @@ pub fn bench(times: usize) -> BenchList {
         step("Wait for 35 °C; open the level plug.", "The window is 35–45 °C, about five and a half minutes.", ""),
         step("Close when the stream breaks to drops.", "12 mL/min that go on are expansion.", "Exhaust is hot."),
     ];
+    let line = |(what, amount): &(String, String)| BenchLine {
+        what: what.clone(),
+        amount: amount.clone(),
+        note: "in the second drawer".into(),
+        ready: amount == "1",
+    };
+    let things = pairs(&[
+        ("Fluid, approval K-ATF 6, cans of 1 L", "5.9 L incl. 0.47 L surplus and 0.5 L reserve"),
+        ("Level plug seal", "1"),
+        ("Drain plug washer", "1"),
+        ("Filter with gasket", "1"),
+        ("Hex bit 6 mm, long", ""),
+        ("Torque wrench", "12–40 N·m"),
+        ("Pan, 10 L, clean", "1"),
+    ]);
+    let plug = |name: &str, torque: &str| PlugCard {
+        name: name.into(),
+        torque: torque.into(),
+        facts: pairs(&[("where", "underside of the pan"), ("bit", "hexagon 5 mm"), ("seal", "O-ring 9 × 2 mm, new")]),
+    };
     BenchList {
-        title: "K6 automatic: drain, refill, level".into(),
-        subtitle: "Job 2026-0117 · Tarn Estate 2.0 · two passes".into(),
+        card: TorqueCard {
+            title: "K6 automatic: drain, refill, level".into(),
+            subtitle: "Job 2026-0117 · Tarn Estate 2.0 · two passes".into(),
+            demo: times == 2,
+            section: None,
+            plugs: vec![plug("Fill plug", "40 N·m"), plug("Level plug", "25 N·m"), plug("Drain plug", "25 N·m")],
+        },
+        need: table(&[], &[&["What a drain brings", "4.40 L"], &["Surplus", "0.50 L"]], &["Have ready", "5.9 L"]),
+        containers: table(&["container", "holds", "costs"], &[&["1 × 5 L can", "5 L", "58.00"]], &[]),
+        remarks: vec![],
+        groups: vec![BenchGroup {
+            title: "On the bench".into(),
+            lines: things.iter().cycle().take(things.len() * times).map(line).collect(),
+        }],
         steps: steps.iter().cycle().take(steps.len() * times).cloned().collect(),
-        bench: pairs(&[
-            ("Fluid, approval K-ATF 6, cans of 1 L", "6 L"),
-            ("Level plug seal", "1"),
-            ("Drain plug washer", "1"),
-            ("Filter with gasket", "1"),
-            ("Hex bit 6 mm, long", "1"),
-            ("Torque wrench 5–50 N·m", "1"),
-            ("Pan, 10 L, clean", "1"),
-        ])
-        .into_iter()
-        .cycle()
-        .take(7 * times)
-        .collect(),
-        torques: ordinary().torques,
         cautions: strings(&["Used Oil: label the container.", "Exhaust outdoors: an open door is not ventilation."])
             .into_iter()
             .cycle()
             .take(2 * times)
             .collect(),
+        footer: "Invented Workshop, 25 November 2026".into(),
+    }
+}
+
+pub fn label() -> UsedLabel {
+    UsedLabel {
+        workshop: "Invented Workshop".into(),
+        demo: false,
+        date: "2026-11-25".into(),
+        amount: "5.2 L".into(),
+        parts: "4.30 L drained, 0.30 L from filter and pan, 0.62 L run off".into(),
+        source: pairs(&[("Vehicle", "Tarn Estate 2.0"), ("Unit", "K6 automatic")]),
+        codes: vec![
+            ("13 02 05*".into(), "mineral-based, non-chlorinated".into(), false),
+            ("13 02 06*".into(), "synthetic".into(), true),
+        ],
+        rules: strings(&["Never mix it.", "Local rules come first."]),
     }
 }

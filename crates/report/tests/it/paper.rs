@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 use std::process::Command;
 
-use report::{BenchList, bench_pdf, pdf};
+use report::{BenchList, UsedLabel, bench_pdf, card_pdf, label_pdf, pdf};
 
 /// How often a name stands in the plain part of the file, followed by nothing that would make it a longer name.
 fn count(bytes: &[u8], name: &str) -> usize {
@@ -12,9 +12,17 @@ fn count(bytes: &[u8], name: &str) -> usize {
 }
 
 fn check(bytes: &[u8]) {
+    assert_eq!(pages(bytes), 1, "one page is the law");
+    sound(bytes);
+}
+
+fn pages(bytes: &[u8]) -> usize {
+    count(bytes, "/Type/Page") + count(bytes, "/Type /Page")
+}
+
+fn sound(bytes: &[u8]) {
     assert!(bytes.starts_with(b"%PDF-1."), "not a PDF");
     assert!(bytes.ends_with(b"%%EOF") || bytes.ends_with(b"%%EOF\n"));
-    assert_eq!(count(bytes, "/Type/Page") + count(bytes, "/Type /Page"), 1, "one page is the law");
     assert_eq!(count(bytes, "/Lang"), 1);
     assert!(count(bytes, "/StructTreeRoot") >= 1, "tagged");
     assert!(count(bytes, "/Title") >= 1);
@@ -38,12 +46,40 @@ fn law_one_page_whatever_the_content() {
         check(&bytes);
         written(name, &bytes);
     }
-    for times in [0, 1, 2, 5, 40] {
+}
+
+#[test]
+fn law_the_bench_list_takes_the_pages_it_needs() {
+    for (times, most) in [(0, 1), (1, 2), (2, 3), (5, 6), (40, 40)] {
         let bytes = bench_pdf(&crate::bench(times)).expect("a bench list");
-        check(&bytes);
+        sound(&bytes);
+        assert!((1..=most).contains(&pages(&bytes)), "{times}: {}", pages(&bytes));
         written(&format!("bench{times}.pdf"), &bytes);
     }
     check(&bench_pdf(&BenchList::default()).expect("an empty bench list"));
+    let card = card_pdf(&crate::bench(1).card).expect("a card");
+    check(&card);
+    written("card.pdf", &card);
+    let label = label_pdf(&crate::label()).expect("a label");
+    check(&label);
+    written("label.pdf", &label);
+    check(&label_pdf(&UsedLabel::default()).expect("an empty label"));
+}
+
+/// What was cut before: a long amount, a long doubt.
+#[test]
+fn val_long_words_are_wrapped_not_cut() {
+    let mut proof = crate::ordinary();
+    proof.as_found.doubt = "± 130 mL, expanded uncertainty, k = 2; positive is too much".into();
+    let Some(text) = read_back("wrapped.pdf", &pdf(&proof).expect("a sheet")) else {
+        eprintln!("pdftotext is not installed: the words were not read back");
+        return;
+    };
+    assert!(text.contains("positive is too") && text.contains("\nmuch") && !text.contains('…'), "{text}");
+    let text = read_back("wrapped-bench.pdf", &bench_pdf(&crate::bench(1)).expect("a list")).expect("it ran before");
+    assert!(text.contains("reserve") && !text.contains('…') && !text.contains("more in the plan"), "{text}");
+    let text = read_back("wrapped-label.pdf", &label_pdf(&crate::label()).expect("a label")).expect("it ran before");
+    assert!(text.contains("USED OIL") && text.contains("13 02 06*") && text.contains("5.2 L"), "{text}");
 }
 
 #[test]
