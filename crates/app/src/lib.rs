@@ -3,6 +3,7 @@
 //! It must never know how a page looks or how an argument is spelled.
 
 mod advice;
+mod advise;
 mod clock;
 mod decide;
 mod due;
@@ -21,6 +22,7 @@ mod workshop;
 pub mod demo;
 
 pub use advice::{advice_pdf, advice_text};
+pub use advise::{refill_of, shim_words, soak_words};
 pub use clock::{Clock, ScaledClock, SystemClock};
 pub use decide::{Asked, Decided, decide};
 pub use due::ServiceDue;
@@ -32,7 +34,7 @@ pub use paper::{proof, proof_pdf, tape};
 pub use prepare::{WASTE_CODES, bench_list, section_input, torque_card, used_label, used_volume};
 pub use record::{Loaded, LogLine};
 pub use send::{Answer, Sent, What};
-pub use shelf::{ShelfFinding, ShelfKind, ShelfRead, read_shelf};
+pub use shelf::{ShelfFinding, ShelfKind, ShelfRead, merge_shelf, read_shelf, today};
 pub use view::{FloorRow, JobView, Live, view_of};
 pub use workshop::{OpenJob, SheetEntry, Workshop, new_id, new_job_name};
 

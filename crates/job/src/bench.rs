@@ -74,6 +74,20 @@ pub fn bench(sheet: &Sheet, shelf: &Shelf, today: Option<i64>) -> Bench {
     let none = String::new;
     let fluid = format!("Fluid approved as {}", sheet.fluid.approvals.join(" or "));
     let mut items = vec![item("fluid", Group::Fluid, &fluid, litres(need.total_ml), bought(&containers))];
+    // Circuits that are never mixed: each its own fluid and filter.
+    let further = sheet.circuits().into_iter().skip(1).filter_map(|id| Some((id, sheet.of_circuit(id)?)));
+    let further: Vec<(&str, Sheet)> = further.collect();
+    for (id, alone) in &further {
+        let total = crate::need::need(alone, pump.map(|pump| pump.dead_ml)).total_ml;
+        let found = crate::need::containers(total, &alone.fluid.approvals, shelf);
+        let what = format!("Fluid of the {}, approved as {}", alone.circuit.1, alone.fluid.approvals.join(" or "));
+        items.push(item(&format!("fluid-{id}"), Group::Fluid, &what, litres(total), bought(&found)));
+    }
+    for (id, alone) in &further {
+        items.extend(alone.filter.iter().map(|filter| {
+            item(&format!("filter-{id}"), Group::Parts, &format!("Filter: {filter}"), "1".to_owned(), none())
+        }));
+    }
     items.extend(
         sheet
             .filter

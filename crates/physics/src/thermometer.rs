@@ -57,6 +57,16 @@ pub enum Trust {
 }
 
 impl Trust {
+    /// The grade in one word, for scripts.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Trusted => "trusted",
+            Self::Corrected => "corrected",
+            Self::Unclear => "unclear",
+            Self::Refused => "refused",
+            Self::Substitute => "substitute",
+        }
+    }
     /// The grade in words.
     pub const fn words(self) -> &'static str {
         match self {

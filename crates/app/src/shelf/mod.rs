@@ -135,7 +135,7 @@ impl Workshop {
         let mut all = Shelf::default();
         for kind in ShelfKind::ALL {
             if let Some(text) = self.shelf_text(kind).await? {
-                merge(&mut all, read_shelf(kind, &text).shelf);
+                merge_shelf(&mut all, read_shelf(kind, &text).shelf);
             }
         }
         Ok(all)
@@ -151,13 +151,21 @@ impl Workshop {
 
     /// Days since 1970-01-01 by the workshop's clock and zone.
     pub fn today(&self) -> i64 {
-        let now = jiff::Timestamp::from_millisecond(self.clock.now_ms()).unwrap_or_default();
-        days_since_1970(jiff::tz::TimeZone::system().to_datetime(now).date())
+        day_of(jiff::Timestamp::from_millisecond(self.clock.now_ms()).unwrap_or_default())
     }
 }
 
+/// Days since 1970-01-01 by this machine's clock and zone, for those who have no workshop open.
+pub fn today() -> i64 {
+    day_of(jiff::Timestamp::now())
+}
+
+fn day_of(at: jiff::Timestamp) -> i64 {
+    days_since_1970(jiff::tz::TimeZone::system().to_datetime(at).date())
+}
+
 /// Puts what one list says beside what another said.
-pub fn merge(into: &mut Shelf, from: Shelf) {
+pub fn merge_shelf(into: &mut Shelf, from: Shelf) {
     if !from.currency.is_empty() {
         into.currency = from.currency;
     }

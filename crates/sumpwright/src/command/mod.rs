@@ -16,6 +16,10 @@ mod runoff;
 mod serve;
 mod sheets;
 mod shell;
+mod shim;
+mod soak;
+mod stock;
+mod thermometer;
 mod torque;
 mod workshop;
 
@@ -53,6 +57,15 @@ pub enum Command {
     Torque(torque::Args),
     /// Viscosity, viscosity index, density and expansion of a fluid
     Fluid(fluid::Args),
+    /// Say how long a hot arrival has to stand before its window
+    Soak(soak::Args),
+    /// Say what to put under which stand
+    Shim(shim::Args),
+    /// Compare thermometers on a vehicle that stood for a night
+    Thermometer(thermometer::Args),
+    /// Price list, stock and tools of the workshop; the cheapest containers
+    #[command(subcommand)]
+    Stock(stock::StockCommand),
     /// A job from the shell, with the same gates as the page
     #[command(subcommand)]
     Job(job::JobCommand),
@@ -85,6 +98,10 @@ pub fn run(cli: &Cli) -> Result<Answer, Fault> {
         Command::Renew(args) => renew::run(args, units),
         Command::Torque(args) => torque::run(args, units),
         Command::Fluid(args) => fluid::run(args, units),
+        Command::Soak(args) => soak::run(args, units),
+        Command::Shim(args) => shim::run(args, units),
+        Command::Thermometer(args) => thermometer::run(args, units),
+        Command::Stock(command) => stock::run(command),
         Command::Job(command) => job::run(command, units),
         Command::Serve(args) => serve::run(args, cli.json),
         Command::Backup(args) => backup::run(args),

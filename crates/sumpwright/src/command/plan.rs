@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use job::{Choices, Plan};
+use job::{Bench, Choices, Plan};
 use quantity::Span;
 use quantity::print::{self, Units};
 use serde_json::{Value, json};
@@ -29,9 +29,14 @@ pub struct Args {
     /// How many passes; one is planned at a time so far
     #[arg(long, value_name = "N", default_value_t = 1)]
     passes: u32,
-    /// Also write the bench list as PDF
+    /// Also write the bench list as PDF, A4
     #[arg(long, value_name = "FILE")]
     pdf: Option<PathBuf>,
+    /// Also write the torque card as PDF, A5
+    #[arg(long, value_name = "FILE")]
+    card: Option<PathBuf>,
+    #[command(flatten)]
+    lists: super::stock::ListArgs,
 }
 
 pub fn run(args: &Args, units: Units) -> Result<Answer, Fault> {
@@ -46,16 +51,23 @@ pub fn run(args: &Args, units: Units) -> Result<Answer, Fault> {
     let choices = Choices { fill: maybe("--fill", args.fill.as_ref())? };
     let (sheet, _, findings) = sheet_of(&args.sheet)?;
     let plan = job::plan(&sheet, &choices);
-    let mut said = text(&sheet, &plan, &findings, units);
+    let (shelf, today) = args.lists.shelf()?;
+    let bench = job::bench(&sheet, &shelf, today);
+    let mut said = text(&sheet, &plan, &bench, &findings, units);
+    let card = app::torque_card(&sheet, &plan, &shelf, today, false);
+    if let Some(path) = &args.card {
+        super::write_file(path, &report::card_pdf(&card).map_err(super::paper)?)?;
+        said.push_str(&format!("\nTorque card written to {}\n", path.display()));
+    }
     if let Some(path) = &args.pdf {
-        let pdf = report::bench_pdf(&app::bench_list(&sheet, &plan)).map_err(super::paper)?;
-        super::write_file(path, &pdf)?;
+        let list = app::bench_list(&sheet, &plan, &bench, card, &Default::default(), "");
+        super::write_file(path, &report::bench_pdf(&list).map_err(super::paper)?)?;
         said.push_str(&format!("\nBench list written to {}\n", path.display()));
     }
-    Ok(Answer::new(said, document(&sheet, &plan, &findings)))
+    Ok(Answer::new(said, document(&sheet, &plan, &bench, &findings)))
 }
 
-fn document(sheet: &Sheet, plan: &Plan, findings: &[sheet::Finding]) -> Value {
+fn document(sheet: &Sheet, plan: &Plan, bench: &Bench, findings: &[sheet::Finding]) -> Value {
     let mut document = json!({
         "sheet": { "id": sheet.id, "name": sheet.name, "maker": sheet.maker, "kind": sheet.kind },
         "method": METHOD,
@@ -63,6 +75,12 @@ fn document(sheet: &Sheet, plan: &Plan, findings: &[sheet::Finding]) -> Value {
         "family": sheet.family.word(),
         "window_c": sheet.window().map(|w| json!({ "low": w.value.low, "high": w.value.high, "printed": w.printed })),
         "findings": findings,
+        "need": bench.need,
+        "containers": bench.containers.as_ref().ok(),
+        "no_containers": bench.containers.as_ref().err(),
+        "bench_items": bench.items,
+        "stubborn_plug": { "ladder": job::stop::LADDER, "always": job::stop::LADDER_ALWAYS },
+        "drain_stops": job::stop::DRAIN_STOPS,
     });
     if let (Value::Object(into), Value::Object(plan)) = (&mut document, json!(plan)) {
         into.extend(plan);
@@ -70,18 +88,18 @@ fn document(sheet: &Sheet, plan: &Plan, findings: &[sheet::Finding]) -> Value {
     document
 }
 
-fn text(sheet: &Sheet, plan: &Plan, findings: &[sheet::Finding], units: Units) -> String {
+fn text(sheet: &Sheet, plan: &Plan, bench: &Bench, findings: &[sheet::Finding], units: Units) -> String {
     let mut text = format!("{}, {}\n", sheet.name, sheet.kind);
     if let Some(window) = sheet.window() {
         let span = print::temperature_span(window.value, units);
-        text.push_str(&format!("Window {span} ({}, {})\n", window.printed, window.source));
+        let both = job::window::words(sheet);
+        let printed = if both == window.printed { both } else { format!("printed {}: {both}", window.printed) };
+        text.push_str(&format!("Window {span} ({printed}, {})\n", window.source));
     }
     let doubts: Vec<String> = findings.iter().map(|f| format!("line {}: {}", f.line, f.message)).collect();
     text.push_str(&list("Doubts about the sheet", &doubts));
     text.push_str(&list("Cautions", &plan.cautions));
-    text.push_str("\nOn the bench\n");
-    let bench: Vec<_> = plan.bench.iter().map(|item| (format!("  {}", item.what), item.how_much.clone())).collect();
-    text.push_str(&crate::print::rows(&bench));
+    text.push_str(&on_the_bench(bench, units));
     text.push_str("\nTorque card\n");
     let card: Vec<Vec<String>> = plan
         .torques
@@ -105,6 +123,37 @@ fn text(sheet: &Sheet, plan: &Plan, findings: &[sheet::Finding], units: Units) -
         text.push_str(&paragraph("     ", &step.why));
         if let Some(caution) = &step.caution {
             text.push_str(&paragraph("   ! ", caution));
+        }
+    }
+    text.push_str("\nIf a plug does not turn\n");
+    for rung in job::stop::LADDER {
+        text.push_str(&paragraph("  ·  ", &format!("{}: {}", rung.try_this, rung.how)));
+        text.push_str(&paragraph("     ", &format!("Stop here when: {}", rung.stop_when)));
+    }
+    text + &paragraph("     ", job::stop::LADDER_ALWAYS)
+}
+
+/// Fluid line by line, containers, then everything else with its note.
+fn on_the_bench(bench: &Bench, units: Units) -> String {
+    let mut text = "\nFluid to have ready\n".to_owned();
+    let volume = |volume| print::volume(volume, units);
+    let mut lines: Vec<(String, String)> = Vec::new();
+    for line in &bench.need.lines {
+        let amount = if line.counts { volume(line.volume_ml) } else { format!("({})", volume(line.volume_ml)) };
+        lines.push((format!("  {}", line.what), format!("{amount}; {}", line.why)));
+    }
+    lines.push(("  Together".to_owned(), volume(bench.need.total_ml)));
+    text.push_str(&crate::print::rows(&lines));
+    match &bench.containers {
+        Ok(found) => text.push_str(&format!("\nContainers\n{}", super::stock::containers_text(found))),
+        Err(why) => text.push_str(&paragraph("  ", why)),
+    }
+    text.push_str("\nOn the bench\n");
+    for item in &bench.items {
+        let amount = if item.how_much.is_empty() { String::new() } else { format!(" — {}", item.how_much) };
+        text.push_str(&paragraph("  □  ", &format!("{}{amount}", item.what)));
+        if !item.note.is_empty() {
+            text.push_str(&paragraph("     ", &item.note));
         }
     }
     text
