@@ -69,7 +69,7 @@ pub fn soak_words(arrival: &Arrival, plan: &SoakPlan) -> Vec<String> {
             .to_low_edge
             .as_ref()
             .map_or_else(String::new, |low| format!("; {} to the low edge, {}", for_time(low), c(low.until)));
-        let from = if refilled { "From there it is " } else { "It is " };
+        let from = if refilled { "Or refill at once and let it stand: " } else { "It is " };
         says.push(format!("{from}{} to the high edge, {}{and_low}.", for_time(high), c(high.until)));
     }
     if plan.meets == Meets::AfterStanding && plan.to_low_edge.is_none() {

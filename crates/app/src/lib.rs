@@ -31,7 +31,7 @@ pub use forecast::outlook;
 pub use level::LevelNow;
 pub use meet::{Awaited, Meeting, meetings};
 pub use paper::{proof, proof_pdf, tape};
-pub use prepare::{WASTE_CODES, bench_list, section_input, torque_card, used_label, used_volume};
+pub use prepare::{BenchPapers, WASTE_CODES, bench_list, section_input, torque_card, used_label, used_volume};
 pub use record::{Loaded, LogLine};
 pub use send::{Answer, Sent, What};
 pub use shelf::{ShelfFinding, ShelfKind, ShelfRead, merge_shelf, read_shelf, today};

@@ -10,8 +10,10 @@ use quantity::{Span, Volume};
 use report::{BenchGroup, BenchLine, BenchList, PlugCard, Step, TorqueCard, UsedLabel};
 use sheet::Sheet;
 
+use crate::error::AppError;
 use crate::paper::{day, pair, table};
 use crate::view::JobView;
+use crate::workshop::Workshop;
 
 /// Surface that is drawn where the sheet states none, m².
 const DRAWN_AREA_M2: f64 = 0.08;
@@ -40,7 +42,7 @@ pub fn section_input(sheet: &Sheet) -> draw::SectionInput {
         runoff_ml_per_min: None,
         expansion_ml_per_min: None,
         by_ledger: false,
-        unknown: String::new(),
+        unknown: "seen from the left".to_owned(),
     }
 }
 
@@ -132,16 +134,77 @@ pub fn bench_list(
 
 fn containers(found: &job::need::Containers) -> report::Table {
     let rows = found.takes.iter().map(|take| {
-        let from = match (take.cost, take.opened) {
-            (Some(cost), _) => print::number(cost, 2),
-            (None, true) => "open already".to_owned(),
-            (None, false) => "on the shelf".to_owned(),
+        let (from, cost) = match (take.cost, take.opened) {
+            (Some(cost), _) => ("", print::number(cost, 2)),
+            (None, true) => (" (open already)", "—".to_owned()),
+            (None, false) => (" (on the shelf)", "—".to_owned()),
         };
-        vec![format!("{} × {}", take.count, take.name), print::volume(take.content_ml, Units::Metric), from]
+        vec![format!("{} × {}{from}", take.count, take.name), print::volume(take.content_ml, Units::Metric), cost]
     });
     let left = format!("{} left over", print::volume(found.left_over_ml, Units::Metric));
     let cost = format!("{} {}", print::number(found.cost, 2), found.currency);
     table(&["container", "holds", "costs"], rows.collect(), vec![left, String::new(), cost.trim().to_owned()])
+}
+
+/// The bench of a job, as figures and as papers.
+pub struct BenchPapers {
+    pub bench: Bench,
+    /// Keys of what is ticked.
+    pub ready: BTreeSet<String>,
+    pub card: TorqueCard,
+    pub list: BenchList,
+}
+
+impl Workshop {
+    /// The bench of a job with what the workshop has and what is ticked.
+    ///
+    /// # Errors
+    /// [`AppError::NoSuchJob`], or what is wrong with its log.
+    pub async fn bench_papers(&self, job: &str) -> Result<BenchPapers, AppError> {
+        let loaded = self.load(job).await?;
+        let (state, plan) = (&loaded.state, &loaded.plan);
+        let (shelf, today) = (self.shelf().await?, Some(self.today()));
+        let bench = job::bench(&state.sheet, &shelf, today);
+        let card = torque_card(&state.sheet, plan, &shelf, today, state.opening.demo);
+        let who = format!("{} · job {job}", state.opening.vehicle);
+        let list = bench_list(&state.sheet, plan, &bench, card.clone(), &state.bench_ready, &who);
+        Ok(BenchPapers { bench, ready: state.bench_ready.clone(), card, list })
+    }
+
+    /// The bench list of a job as a PDF.
+    ///
+    /// # Errors
+    /// As [`Workshop::bench_papers`]; [`AppError::Paper`].
+    pub async fn bench_pdf(&self, job: &str) -> Result<Vec<u8>, AppError> {
+        report::bench_pdf(&self.bench_papers(job).await?.list).map_err(|why| AppError::Paper(why.to_string()))
+    }
+
+    /// The torque card of a job as a PDF.
+    ///
+    /// # Errors
+    /// As [`Workshop::bench_pdf`].
+    pub async fn card_pdf(&self, job: &str) -> Result<Vec<u8>, AppError> {
+        report::card_pdf(&self.bench_papers(job).await?.card).map_err(|why| AppError::Paper(why.to_string()))
+    }
+
+    /// The label of what came out of a job's unit; an error while nothing has.
+    ///
+    /// # Errors
+    /// [`AppError::Input`] before the drain; as [`Workshop::bench_pdf`].
+    pub async fn label(&self, job: &str, code: Option<&str>) -> Result<UsedLabel, AppError> {
+        used_label(&self.view(job).await?, &self.name, code).ok_or_else(|| AppError::Input {
+            what: "nothing has come out of the unit yet".to_owned(),
+            hint: "Enter what was drained; the label follows from it.".to_owned(),
+        })
+    }
+
+    /// The same as a PDF.
+    ///
+    /// # Errors
+    /// As [`Workshop::label`].
+    pub async fn label_pdf(&self, job: &str, code: Option<&str>) -> Result<Vec<u8>, AppError> {
+        report::label_pdf(&self.label(job, code).await?).map_err(|why| AppError::Paper(why.to_string()))
+    }
 }
 
 /// Waste codes of the European list for used lubricating fluid, with what each means in short. From memory: check the list

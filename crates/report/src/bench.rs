@@ -36,6 +36,7 @@ fn laid<'a>(list: &BenchList, family: &'a Family) -> Flow<'a> {
         for (i, line) in group.lines.iter().enumerate() {
             flow.block(|sheet, column| {
                 if i == 0 {
+                    column.y += LETTER * 0.5;
                     column.heading(sheet, &group.title);
                 }
                 bench_line(sheet, column, line);
@@ -119,6 +120,7 @@ fn cautions(flow: &mut Flow<'_>, cautions: &[String]) {
     for (i, caution) in cautions.iter().filter(|caution| !caution.trim().is_empty()).enumerate() {
         flow.block(|sheet, column| {
             if i == 0 {
+                column.y += LETTER * 0.5;
                 column.heading(sheet, "Mind this");
             }
             let size = column.density.letter;

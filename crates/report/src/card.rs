@@ -18,10 +18,10 @@ pub fn card_pdf(card: &TorqueCard) -> Result<Vec<u8>, ReportError> {
 }
 
 fn laid<'a>(card: &TorqueCard, family: &'a Family) -> Flow<'a> {
-    let mut flow = Flow::new(family, Paper::A5, 9.4);
+    let mut flow = Flow::new(family, Paper::A5, 8.8);
     head(&mut flow, &card.title, &card.subtitle, 17.0, card.demo);
     if let Some(input) = &card.section {
-        flow.block(|sheet, column| section(sheet, column, input, 190.0));
+        flow.block(|sheet, column| section(sheet, column, input, 128.0));
     }
     for plug in &card.plugs {
         flow.block(|sheet, column| {

@@ -115,7 +115,7 @@ impl Family {
         let span = |from: usize, to: usize| edges[text[..to].trim_end().len().max(from)] - edges[from];
         let mut out: Vec<String> = Vec::new();
         let (mut start, mut end) = (0, 0);
-        for (at, _) in unicode_linebreak::linebreaks(&text) {
+        for at in breaks(&text) {
             if end > start && span(start, at) > width {
                 out.push(text[start..end].trim_end().to_owned());
                 start = end;
@@ -142,7 +142,7 @@ impl Family {
         let span = |from: usize, to: usize| edges[text[..to].trim_end().len().max(from)] - edges[from];
         let mut out: Vec<String> = Vec::new();
         let (mut start, mut end) = (0, 0);
-        for (at, _) in unicode_linebreak::linebreaks(&text) {
+        for at in breaks(&text) {
             if end > start && span(start, at) > width {
                 out.push(text[start..end].trim_end().to_owned());
                 start = end;
@@ -188,6 +188,21 @@ impl Family {
         edges
     }
 }
+
+/// Where a line may end: wherever the script allows, but not between a figure and its unit.
+fn breaks(text: &str) -> impl Iterator<Item = usize> {
+    let unit = |at: usize| {
+        let word = text[at..].split([' ', ',', ';', '.', ')', ':']).next().unwrap_or_default();
+        UNITS.contains(&word)
+    };
+    let figure = |at: usize| text[..at].trim_end().ends_with(|c: char| c.is_ascii_digit() || "½¼¾".contains(c));
+    let all = unicode_linebreak::linebreaks(text).map(|(at, _)| at);
+    all.filter(move |&at| at == text.len() || !(figure(at) && unit(at)))
+}
+
+/// Units that stay with their figure.
+const UNITS: &[&str] =
+    &["N·m", "lbf·ft", "L", "mL", "mm", "m", "°C", "°F", "K", "min", "s", "h", "%", "km", "mi", "V", "kg", "g", "bar"];
 
 /// More letters than this never stand on one sheet's line or paragraph; they are cut before they are measured.
 const MOST_LETTERS: usize = 1_500;

@@ -14,7 +14,7 @@ const PER_KELVIN: f64 = 0.000_743;
 #[derive(Debug, clap::Args)]
 pub struct Args {
     /// An instrument and what it reads: probe="18.2 °C"; the same name again adds a reading, "18.2 ± 0.3 °C" its doubt
-    #[arg(value_name = "NAME=TEMPERATURE", required = true, num_args = 1.., allow_hyphen_values = true)]
+    #[arg(value_name = "NAME=TEMPERATURE", required = true)]
     readings: Vec<String>,
     /// The instrument that the others are judged by, one with a certificate
     #[arg(long, value_name = "NAME")]

@@ -1,5 +1,7 @@
 //! `job`: a job from the shell, with the same gates as the page.
 
+mod bench;
+mod label;
 mod log;
 mod open;
 mod proof;
@@ -26,6 +28,10 @@ pub enum JobCommand {
     Finish(log::FinishArgs),
     /// The proof sheet as text, PDF or page
     Proof(proof::Args),
+    /// The bench list with its ticks, and the torque card, as PDF
+    Bench(bench::Args),
+    /// The label for the container of used fluid
+    Label(label::Args),
 }
 
 pub fn run(command: &JobCommand, units: Units) -> Result<Answer, Fault> {
@@ -35,6 +41,8 @@ pub fn run(command: &JobCommand, units: Units) -> Result<Answer, Fault> {
         JobCommand::Show(args) => show::run(args, units),
         JobCommand::Finish(args) => log::finish(args),
         JobCommand::Proof(args) => proof::run(args),
+        JobCommand::Bench(args) => bench::run(args),
+        JobCommand::Label(args) => label::run(args),
     }
 }
 
