@@ -5,6 +5,7 @@ mod contract;
 mod decide;
 mod faults;
 mod jobs;
+mod prepare;
 mod scenario;
 mod serve;
 mod shell;
