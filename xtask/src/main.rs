@@ -1,5 +1,5 @@
 //! Tooling around the workspace: `cargo xtask test`, `cargo xtask tidy`, `cargo xtask bench`,
-//! `cargo xtask crosscheck`, `cargo xtask study plots`.
+//! `cargo xtask crosscheck`, `cargo xtask study plots`, `cargo xtask study forecast`.
 //!
 //! This crate must never be a dependency of another: nothing in the product knows it.
 
@@ -8,6 +8,7 @@ mod crosscheck;
 mod install;
 mod plots;
 mod run;
+mod study;
 mod tidy;
 mod venv;
 
@@ -17,7 +18,8 @@ const USAGE: &str = "cargo xtask test    everything that has to hold before a co
 cargo xtask tidy    only the rules of the house
 cargo xtask bench   start-up, first page and memory of the release build and the numbers of physics, beside a peer in the same run
 cargo xtask crosscheck   our numbers beside those of outside programs; needs the Python package registry
-cargo xtask study plots   the plots of the model book, written to docs/physics/plots";
+cargo xtask study plots   the plots of the model book, written to docs/physics/plots
+cargo xtask study forecast   how good the forecast is on simulated vehicles, beside other ways; writes docs/physics/forecast.md";
 
 fn main() -> ExitCode {
     let words: Vec<String> = std::env::args().skip(1).collect();
@@ -27,6 +29,7 @@ fn main() -> ExitCode {
         ["bench"] => bench::compare(),
         ["crosscheck"] => crosscheck::compare(),
         ["study", "plots"] => plots::draw(),
+        ["study", "forecast"] => study::forecast(),
         _ => Err(format!("not understood: “{}”\n{USAGE}", words.join(" "))),
     };
     match outcome {

@@ -49,6 +49,7 @@ fn thinned(readings: &[job::state::Reading], since: i64) -> Vec<ReadingPoint> {
                 elapsed_s: (reading.at_ms - since) as f64 / 1000.0,
                 temperature: reading.temp_c,
                 quantum: None::<TemperatureDifference>,
+                coolant: None,
             });
         }
     }

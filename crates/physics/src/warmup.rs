@@ -9,6 +9,7 @@ mod grid_forecast;
 #[cfg(test)]
 mod grid_test;
 mod history;
+mod marks;
 mod outcome;
 mod quantum;
 mod report;
@@ -148,11 +149,13 @@ fn check_known(known: &Knowledge) -> Result<(), PhysicsError> {
     {
         return Err(PhysicsError::Contradiction("the time of engine start is no number; leave it out instead".into()));
     }
-    if let Some(h) = &known.unit_history {
-        Approach::new(Temperature::default(), h.end.value, h.time_constant.value, h.lag.value)?;
-        for u in [h.time_constant.u.seconds(), h.end.u.celsius(), h.lag.u.seconds()] {
-            HISTORY_U.check(u)?;
-        }
+    known.unit_history.as_ref().map_or(Ok(()), check_history)
+}
+
+fn check_history(h: &UnitHistory) -> Result<(), PhysicsError> {
+    Approach::new(Temperature::default(), h.end.value, h.time_constant.value, h.lag.value)?;
+    for u in [h.time_constant.u.seconds(), h.end.u.celsius(), h.lag.u.seconds()] {
+        HISTORY_U.check(u)?;
     }
     Ok(())
 }

@@ -5,6 +5,10 @@
 pub struct Draws(pub u64);
 
 impl Draws {
+    /// The seed of another generator.
+    pub fn seed(&mut self) -> u64 {
+        self.uniform(0.0, 9e15) as u64
+    }
     pub fn uniform(&mut self, low: f64, high: f64) -> f64 {
         self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
         let mut z = self.0;
@@ -24,9 +28,12 @@ impl Draws {
     }
 }
 
-/// A simulated warm-up: fluid temperature every `STEP_S` from engine start, and the air around it.
+/// A simulated warm-up: fluid and coolant temperature every `STEP_S` from engine start, and the air around it. What makes the
+/// unit is drawn from the first generator, what makes the day from the second, so one unit can be run on several days.
 pub struct Truth {
     pub fluid: Vec<f64>,
+    /// Empty where the structure has no coolant.
+    pub coolant: Vec<f64>,
     pub ambient: f64,
 }
 
@@ -42,8 +49,8 @@ fn viscosity(celsius: f64) -> f64 {
 }
 
 /// F, the grid's own family: one end temperature and one time constant behind a lag.
-pub fn f(d: &mut Draws) -> Truth {
-    let start = d.uniform(12.0, 32.0);
+pub fn f(d: &mut Draws, day: &mut Draws) -> Truth {
+    let start = day.uniform(12.0, 32.0);
     let (end, tau) = (d.uniform(70.0, 100.0), d.log_uniform(8.0, 40.0));
     let lag = if d.chance(0.5) { 0.0 } else { d.uniform(2.0, 6.0) };
     let mut source = if lag > 0.0 { start } else { end };
@@ -54,14 +61,14 @@ pub fn f(d: &mut Draws) -> Truth {
         fluid += DT / tau * (source - fluid);
         source += DT / lag.max(DT) * (end - source);
     }
-    Truth { fluid: out, ambient: start }
+    Truth { fluid: out, coolant: Vec::new(), ambient: start }
 }
 
 /// X: churning heat that falls as the fluid thins and with the fast idle; coolant through a cooler with a late bypass.
 /// Heat in kW, capacities in kJ/K.
-pub fn x(d: &mut Draws) -> Truth {
-    let ambient = d.uniform(-5.0, 32.0);
-    let warm = if d.chance(0.25) { d.uniform(2.0, 15.0) } else { 0.0 };
+pub fn x(d: &mut Draws, day: &mut Draws) -> Truth {
+    let ambient = day.uniform(-5.0, 32.0);
+    let warm = if day.chance(0.25) { day.uniform(2.0, 15.0) } else { 0.0 };
     let c_fluid = d.uniform(10.0, 22.0);
     let c_case = d.uniform(12.0, 40.0);
     let churn_40 = d.log_uniform(0.25, 1.2);
@@ -75,9 +82,10 @@ pub fn x(d: &mut Draws) -> Truth {
     let thermostat = d.uniform(80.0, 95.0);
     let mut engine = ambient + warm;
     let (mut fluid, mut case) = (ambient + warm, ambient + warm);
-    let mut out = Vec::with_capacity(STEPS);
+    let (mut out, mut coolant) = (Vec::with_capacity(STEPS), Vec::with_capacity(STEPS));
     for i in 0..STEPS {
         out.push(fluid);
+        coolant.push(engine);
         let idle = 1.0 + fast * (-(i as f64) * DT / fast_min).exp();
         let churn = churn_40 * idle.powf(1.5) * (viscosity(fluid) / 34.0).powf(power);
         let open = (0.1 + 0.9 * ((fluid - bypass) / 6.0).clamp(0.0, 1.0)) * cooler;
@@ -89,13 +97,13 @@ pub fn x(d: &mut Draws) -> Truth {
         fluid += dt / c_fluid * (churn + exchange - to_case * (f - c));
         case += dt / c_case * (to_case * (f - c) - loss * (c - ambient));
     }
-    Truth { fluid: out, ambient }
+    Truth { fluid: out, coolant, ambient }
 }
 
 /// Y: sump, converter, two parts of the case and a sensor well; heat input that wanders, a fan that cuts in.
-pub fn y(d: &mut Draws) -> Truth {
-    let ambient = d.uniform(-10.0, 35.0);
-    let start = ambient + if d.chance(0.3) { d.uniform(1.0, 20.0) } else { 0.0 };
+pub fn y(d: &mut Draws, day: &mut Draws) -> Truth {
+    let ambient = day.uniform(-10.0, 35.0);
+    let start = ambient + if day.chance(0.3) { day.uniform(1.0, 20.0) } else { 0.0 };
     let (c_sump, c_converter) = (d.uniform(8.0, 16.0), d.uniform(6.0, 14.0));
     let (c_front, c_rear) = (d.uniform(10.0, 25.0), d.uniform(8.0, 20.0));
     let slip = d.log_uniform(0.3, 1.5);
@@ -109,13 +117,14 @@ pub fn y(d: &mut Draws) -> Truth {
     let (fan_from, fan_period) = (d.uniform(4.0, 30.0), d.uniform(3.0, 10.0));
     let well_min = d.uniform(0.1, 1.2);
     let (mut sump, mut converter, mut front, mut rear, mut well) = (start, start, start, start, start);
-    let mut drift = wander * d.normal();
-    let mut out = Vec::with_capacity(STEPS);
+    let mut drift = wander * day.normal();
+    let (mut out, mut coolant) = (Vec::with_capacity(STEPS), Vec::with_capacity(STEPS));
     for i in 0..STEPS {
         out.push(well);
         let t = i as f64 * DT;
-        drift += -drift * DT / wander_min + wander * (2.0 * DT / wander_min).sqrt() * d.normal();
+        drift += -drift * DT / wander_min + wander * (2.0 * DT / wander_min).sqrt() * day.normal();
         let block = start + (block_end - start) * (1.0 - (-t / block_min).exp() * (1.0 + 0.6 * t / block_min));
+        coolant.push(block);
         let heat = slip * (1.0 + drift).max(0.0) * (1.0 - drop * (converter - 20.0)).max(0.2);
         let blowing = if t > fan_from && ((t / fan_period) as u64).is_multiple_of(2) { fan } else { 0.0 };
         let dt = STEP_S;
@@ -126,14 +135,14 @@ pub fn y(d: &mut Draws) -> Truth {
         rear += dt / c_rear * (0.5 * film * (s - r) - (loss + 0.5 * blowing) * (r - ambient));
         well += DT / well_min * (sump - well);
     }
-    Truth { fluid: out, ambient }
+    Truth { fluid: out, coolant, ambient }
 }
 
 /// Z, a harsh world: a pan and a body that stratify, a pump whose heat follows the square of a stepped idle
 /// (a compressor cuts in), a water jacket that heats the unit only once the engine's own circuit has opened, wind.
-pub fn z(d: &mut Draws) -> Truth {
-    let ambient = d.uniform(-12.0, 34.0);
-    let start = ambient + if d.chance(0.35) { d.uniform(0.0, 25.0) } else { 0.0 };
+pub fn z(d: &mut Draws, day: &mut Draws) -> Truth {
+    let ambient = day.uniform(-12.0, 34.0);
+    let start = ambient + if day.chance(0.35) { day.uniform(0.0, 25.0) } else { 0.0 };
     let (c_pan, c_body) = (d.uniform(6.0, 18.0), d.uniform(25.0, 70.0));
     let pump = d.log_uniform(0.25, 1.6);
     let thick = d.uniform(0.3, 1.1);
@@ -148,17 +157,18 @@ pub fn z(d: &mut Draws) -> Truth {
     let (gust, gust_min) = (d.uniform(0.0, 0.5), d.uniform(3.0, 15.0));
     let (mut pan, mut body) = (start, start);
     let mut wind = 0.0f64;
-    let mut out = Vec::with_capacity(STEPS);
+    let (mut out, mut coolant) = (Vec::with_capacity(STEPS), Vec::with_capacity(STEPS));
     for i in 0..STEPS {
         out.push(pan);
         let t = i as f64 * DT;
-        wind += -wind * DT / gust_min + gust * (2.0 * DT / gust_min).sqrt() * d.normal();
+        wind += -wind * DT / gust_min + gust * (2.0 * DT / gust_min).sqrt() * day.normal();
         let fast = 1.0 + (high_idle - 1.0) / (1.0 + ((t - high_until) / settle).exp());
         let step = if t % (on + off) < on { compressor } else { 0.0 };
         let speed = fast + step;
         let heat = pump * speed * speed / (1.0 + thick * (pan - 10.0).max(0.0) / 50.0);
         let opened = ((t - jacket_from) / jacket_ramp).clamp(0.0, 1.0);
         let water = ambient + (water_end - ambient) * ((t + 1.0) / (t + 7.0));
+        coolant.push(water);
         let air = 1.0 + wind.max(-0.8);
         let dt = STEP_S;
         let (p, b) = (pan, body);
@@ -166,14 +176,14 @@ pub fn z(d: &mut Draws) -> Truth {
         body += dt / c_body
             * (0.6 * heat + mixing * (p - b) + jacket * opened * (water - b) - body_loss * air * (b - ambient));
     }
-    Truth { fluid: out, ambient }
+    Truth { fluid: out, coolant, ambient }
 }
 
 /// W, kept for judging only: idle speed that follows the coolant's temperature, a cooler limited by its flow, a wax element
 /// that opens slowly, three parts of a housing one behind the other, heat that wanders a little.
-pub fn w(d: &mut Draws) -> Truth {
-    let ambient = d.uniform(-8.0, 33.0);
-    let start = ambient + if d.chance(0.3) { d.uniform(0.0, 18.0) } else { 0.0 };
+pub fn w(d: &mut Draws, day: &mut Draws) -> Truth {
+    let ambient = day.uniform(-8.0, 33.0);
+    let start = ambient + if day.chance(0.3) { day.uniform(0.0, 18.0) } else { 0.0 };
     let fluid_kg = d.uniform(4.0, 9.0);
     let shell = [d.uniform(4.0, 12.0), d.uniform(6.0, 16.0), d.uniform(3.0, 10.0)];
     let (film, between, air) = (d.uniform(0.05, 0.25), d.uniform(0.02, 0.1), d.uniform(0.001, 0.006));
@@ -188,11 +198,12 @@ pub fn w(d: &mut Draws) -> Truth {
     let (burn, warm_water) = (d.uniform(2.5, 7.0), d.uniform(82.0, 96.0));
     let (speed_cold, speed_warm_at) = (d.uniform(1.1, 1.9), d.uniform(40.0, 75.0));
     let (mut fluid, mut parts, mut water, mut lift) = (start, [start; 3], start, 0.0f64);
-    let mut drift = wander * d.normal();
-    let mut out = Vec::with_capacity(STEPS);
+    let mut drift = wander * day.normal();
+    let (mut out, mut coolant) = (Vec::with_capacity(STEPS), Vec::with_capacity(STEPS));
     for _ in 0..STEPS {
         out.push(fluid);
-        drift += -drift * DT / wander_min + wander * (2.0 * DT / wander_min).sqrt() * d.normal();
+        coolant.push(water);
+        drift += -drift * DT / wander_min + wander * (2.0 * DT / wander_min).sqrt() * day.normal();
         let cold = ((speed_warm_at - water) / (speed_warm_at - ambient).max(15.0)).clamp(0.0, 1.0);
         let speed = 1.0 + (speed_cold - 1.0) * cold;
         let drag =
@@ -218,5 +229,5 @@ pub fn w(d: &mut Draws) -> Truth {
         let radiator = if water > warm_water { 12.0 } else { 0.0 };
         water += STEP_S / water_capacity * (burn * speed - cooler - 0.03 * (water - ambient) - radiator);
     }
-    Truth { fluid: out, ambient }
+    Truth { fluid: out, coolant, ambient }
 }

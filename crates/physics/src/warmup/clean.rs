@@ -11,6 +11,10 @@ const SUBSTITUTES: [f64; 2] = [-40.0, 215.0];
 const JUMP_K: f64 = 5.0;
 const JUMP_RATE: f64 = 12.0;
 
+/// Coolant outside this is none, °C, and at most about this many readings of it are kept.
+const COOLANT: std::ops::RangeInclusive<f64> = -50.0..=140.0;
+const MOST_COOLANT: usize = 60;
+
 /// An engine start further away from the first reading than this is no part of the same warm-up, s.
 const LONGEST_RUN_S: f64 = 12.0 * 3600.0;
 
@@ -27,6 +31,8 @@ pub(crate) struct Clean {
     pub origin_s: f64,
     /// True when `origin_s` is the engine start and every reading since is used.
     pub since_start: bool,
+    /// What the coolant showed: minutes, °C, in order of time; empty when it was not read.
+    pub coolant: Vec<(f64, f64)>,
     /// Falling at the end.
     pub cooling: bool,
     /// Frozen: no change although the readings before were changing, or far too long.
@@ -84,6 +90,7 @@ pub(crate) fn clean(readings: &[ReadingPoint], known: &Knowledge, findings: &mut
         step,
         origin_s,
         since_start: started.is_some_and(|s| s <= first.0) && first_kept == Some(first.0),
+        coolant: coolant(readings, origin_s),
         cooling,
         frozen,
     })
@@ -92,6 +99,27 @@ pub(crate) fn clean(readings: &[ReadingPoint], known: &Knowledge, findings: &mut
 /// So that a log moved along its axis gives the same answer to the last digit.
 fn whole_microseconds(seconds: f64) -> f64 {
     libm::round(seconds * 1e6) / 1e6
+}
+
+/// Coolant readings that can be one, on the model's axis.
+fn coolant(readings: &[ReadingPoint], origin_s: f64) -> Vec<(f64, f64)> {
+    let mut points: Vec<(f64, f64)> = readings
+        .iter()
+        .filter_map(|r| Some((r.elapsed_s, r.coolant?.celsius())))
+        .filter(|(t, y)| t.is_finite() && t.abs() <= 1e9 && COOLANT.contains(y) && !SUBSTITUTES.contains(y))
+        .map(|(t, y)| (whole_microseconds(t - origin_s) / 60.0, y))
+        .collect();
+    points.sort_by(|a, b| a.0.total_cmp(&b.0));
+    points.dedup_by(|later, kept| later.0 == kept.0);
+    // A few dozen are enough: coolant moves slowly.
+    let every = points.len().div_ceil(MOST_COOLANT).max(1);
+    let last = points.len().saturating_sub(1);
+    let mut index = 0;
+    points.retain(|_| {
+        index += 1;
+        (index - 1) % every == 0 || index - 1 == last
+    });
+    points
 }
 
 type Point = (f64, f64);

@@ -7,7 +7,7 @@ use super::clean::Clean;
 use super::first_order::left_over;
 use super::forecast::UnitHistory;
 use super::outcome::{Arrival, Prediction, even_picks, fan_times, plain_interval};
-use super::vehicle::{Fleet, Run, STEP, Setting, VEHICLES, fleet, share};
+use super::vehicle::{Fleet, Run, STEP, Setting, VEHICLES, Vehicle, fleet, share};
 use super::wander::{Bins, Wander, bins};
 
 /// Fits carried on, and paths drawn about each.
@@ -15,12 +15,22 @@ const PICKS: usize = 256;
 const PATHS: usize = 4;
 /// How far the heat of a vehicle may be scaled to fit: standard deviation of the factor.
 const SCALE_SD: f64 = 0.2;
-/// Strengths of the wandering heat input as a share of the heating rate, with their weights; the strongest first.
-const STRENGTHS: [(f64, f64); 3] = [(0.35, 0.3), (0.15, 0.4), (0.06, 0.3)];
-/// Minutes over which it wanders.
-const WANDER_MIN: f64 = 6.0;
+/// Ways in which the heat input may wander: standard deviation as a share of the heating rate, minutes over which it
+/// wanders, weight; the strongest first.
+const STRENGTHS: [(f64, f64, f64); 5] =
+    [(0.45, 6.0, 0.2), (0.2, 6.0, 0.2), (0.2, 25.0, 0.2), (0.065, 25.0, 0.2), (0.02, 25.0, 0.2)];
+/// Share by which every path is drawn towards its own tangent, and the minutes in which that fades: a bend that has not been
+/// seen yet is half believed. Two kinds of forecast averaged err less than either.
+const TANGENT: f64 = 0.4;
+/// The same when an earlier job has shown the bend.
+const TANGENT_KNOWN: f64 = 0.1;
+const TANGENT_MIN: f64 = 20.0;
 /// A vehicle whose evidence under the strongest wandering lags the best by more than this (natural log) is given up.
 const HOPELESS: f64 = 12.0;
+
+/// How far a vehicle's coolant may drift from the measured one over the log: K, and share of what it moved.
+const COOLANT_SD: f64 = 8.0;
+const COOLANT_SHARE: f64 = 0.4;
 
 /// Power to which evidence is taken: less than 1, as no real unit is one of the fleet.
 const TRUST: f64 = 0.75;
@@ -30,6 +40,7 @@ const MOST_STEPS: f64 = 400.0;
 /// One vehicle fitted under one strength of wandering.
 #[derive(Clone, Copy)]
 struct Fit {
+    /// Which of the fleet, or which it began as.
     vehicle: usize,
     strength: usize,
     /// Factor on its heat beyond 1, and the variance of that.
@@ -45,13 +56,34 @@ struct Evidence {
     wanders: Vec<Wander>,
     /// Whitened rise of the readings above the first, for each strength.
     white: Vec<Vec<f64>>,
+    /// Measured coolant: minutes, °C.
+    coolant: Vec<(f64, f64)>,
+}
+
+/// A vehicle run up to now.
+struct Past<'a> {
+    run: Run<'a>,
+    /// Its temperature at the first mark.
+    first: f64,
+    /// Log of how well its own coolant agrees with the measured one; 0 when there is none.
+    coolant: f64,
+}
+
+/// Between the measured points; the first and the last beyond them.
+fn at(points: &[(f64, f64)], t: f64) -> f64 {
+    let i = points.partition_point(|p| p.0 <= t);
+    match (i.checked_sub(1).and_then(|j| points.get(j)), points.get(i)) {
+        (Some(a), Some(b)) => a.1 + (b.1 - a.1) * (t - a.0) / (b.0 - a.0),
+        (Some(end), None) | (None, Some(end)) => end.1,
+        (None, None) => 0.0,
+    }
 }
 
 impl Evidence {
     fn new(clean: &Clean, ambient: Option<f64>) -> Self {
         let bins = bins(clean);
         let pace = pace(&bins);
-        let wanders: Vec<Wander> = STRENGTHS.iter().map(|s| Wander::new(&bins, s.0 * pace, WANDER_MIN)).collect();
+        let wanders: Vec<Wander> = STRENGTHS.iter().map(|s| Wander::new(&bins, s.0 * pace, s.1)).collect();
         let rise: Vec<f64> = bins.celsius.iter().map(|y| y - bins.celsius[0]).collect();
         let white = wanders
             .iter()
@@ -63,7 +95,7 @@ impl Evidence {
             .collect();
         let before = clean.since_start.then(|| bins.minutes[0].max(0.0));
         let setting = Setting { first: bins.celsius[0], ambient, before };
-        Self { bins, now: clean.now(), setting, wanders, white }
+        Self { bins, now: clean.now(), setting, wanders, white, coolant: clean.coolant.clone() }
     }
 
     /// Fit of a vehicle whose whitened rise is `rise`, and the log of its evidence.
@@ -79,20 +111,31 @@ impl Evidence {
         let scale_var = 1.0 / (rr + prior);
         let log = -0.5 * (mm - rm * rm * scale_var) + 0.5 * libm::log(scale_var * prior)
             - 0.5 * self.wanders[strength].log_det
-            + libm::log(STRENGTHS[strength].1);
+            + libm::log(STRENGTHS[strength].2);
         (log, Fit { vehicle, strength, scale: (rm * scale_var).max(-0.8), scale_var })
     }
 
-    /// Runs a vehicle from engine start to now; its rise above the first reading at each average.
-    fn run<'a>(&self, fleet: &'a Fleet, vehicle: usize, rise: &mut [f64]) -> (Run<'a>, f64) {
+    /// Runs a vehicle from engine start to now; its rise above the first mark at each mark. A measured coolant takes the
+    /// place of its own.
+    fn run<'a>(&self, fleet: &'a Fleet, vehicle: &'a Vehicle, rise: &mut [f64]) -> Past<'a> {
         let minutes = &self.bins.minutes;
         let mut run = Run::start(fleet, vehicle, &self.setting);
         let length = run.before + self.now - minutes[0];
         let steps = libm::ceil(length / STEP).clamp(1.0, MOST_STEPS);
         let dt = (length / steps).max(1e-6);
         let (mut t, mut last, mut next) = (minutes[0] - run.before, run.fluid, 0);
+        let measured = self.coolant.first().filter(|_| run.has_coolant()).map(|p| p.0);
+        let (mut off, mut moved) = (0.0, 0.0);
         for _ in 0..steps as usize {
             run.step(dt);
+            if measured.is_some_and(|from| t + dt >= from) {
+                let truth = at(&self.coolant, t + dt);
+                if measured.is_some_and(|from| t >= from) {
+                    off += run.coolant - truth;
+                    moved += (truth - at(&self.coolant, t)).abs();
+                }
+                run.coolant = truth;
+            }
             while next < rise.len() && minutes[next] <= t + dt {
                 rise[next] = last + (run.fluid - last) * ((minutes[next] - t) / dt).clamp(0.0, 1.0);
                 next += 1;
@@ -102,7 +145,8 @@ impl Evidence {
         rise[next..].fill(run.fluid);
         let first = rise[0];
         rise.iter_mut().for_each(|y| *y -= first);
-        (run, first)
+        let off = off / (COOLANT_SD + COOLANT_SHARE * moved);
+        Past { run, first, coolant: -0.5 * off * off }
     }
 }
 
@@ -169,7 +213,8 @@ pub(crate) fn predict(
     let fits = weigh(&evidence, fleet(), expected.as_ref());
     let picks = even_picks(&fits, PICKS);
     let times = times_ahead(evidence.now, horizon);
-    let paths = paths(&evidence, fleet(), &picks, &times);
+    let mut paths = paths(&evidence, fleet(), &picks, &times);
+    straighten(&times, &mut paths, if expected.is_some() { TANGENT_KNOWN } else { TANGENT });
     answer(&times, &paths, window)
 }
 
@@ -189,23 +234,26 @@ fn weigh(evidence: &Evidence, fleet: &Fleet, expected: Option<&Expected>) -> Vec
     let n = evidence.bins.minutes.len();
     let mut rises = vec![0.0; n * VEHICLES];
     let mut white = vec![0.0; n];
-    let mut fits = Vec::with_capacity(VEHICLES);
+    let mut fits: Vec<(f64, Fit)> = Vec::with_capacity(VEHICLES);
+    let mut of_coolant = vec![0.0; VEHICLES];
     for (vehicle, rise) in rises.chunks_mut(n).enumerate() {
-        evidence.run(fleet, vehicle, rise);
+        of_coolant[vehicle] = evidence.run(fleet, &fleet.vehicles[vehicle], rise).coolant;
         evidence.wanders[0].whiten(rise, &mut white);
-        fits.push(evidence.fit(vehicle, 0, &white));
+        let (log, fit) = evidence.fit(vehicle, 0, &white);
+        fits.push((log + of_coolant[vehicle], fit));
     }
     let best = fits.iter().map(|f| f.0).fold(f64::NEG_INFINITY, f64::max);
     for vehicle in (0..VEHICLES).filter(|&i| fits[i].0 > best - HOPELESS).collect::<Vec<_>>() {
         let rise = &rises[n * vehicle..n * (vehicle + 1)];
         for strength in 1..STRENGTHS.len() {
             evidence.wanders[strength].whiten(rise, &mut white);
-            fits.push(evidence.fit(vehicle, strength, &white));
+            let (log, fit) = evidence.fit(vehicle, strength, &white);
+            fits.push((log + of_coolant[vehicle], fit));
         }
     }
     if let Some(expected) = expected {
         for (log, fit) in &mut fits {
-            let (run, _) = evidence.run(fleet, fit.vehicle, &mut white);
+            let Past { run, .. } = evidence.run(fleet, &fleet.vehicles[fit.vehicle], &mut white);
             *log += expected.agreement(run, fit.scale);
         }
     }
@@ -238,7 +286,7 @@ fn paths(evidence: &Evidence, fleet: &Fleet, picks: &[Fit], times: &[f64]) -> Ve
     let (mut rise, mut white) = (vec![0.0; n], vec![0.0; n]);
     let mut spread = Vec::with_capacity(times.len());
     for (p, fit) in picks.iter().enumerate() {
-        let (mut run, first) = evidence.run(fleet, fit.vehicle, &mut rise);
+        let Past { mut run, first, .. } = evidence.run(fleet, &fleet.vehicles[fit.vehicle], &mut rise);
         evidence.wanders[fit.strength].whiten(&rise, &mut white);
         spread.clear();
         for (i, &t) in times.iter().enumerate() {
@@ -261,6 +309,19 @@ fn paths(evidence: &Evidence, fleet: &Fleet, picks: &[Fit], times: &[f64]) -> Ve
         }
     }
     out
+}
+
+/// Draws every path towards its tangent at the start.
+fn straighten(times: &[f64], paths: &mut [Vec<f64>], tangent: f64) {
+    // Over the first minute: one step of the paths is short.
+    let near = 2.min(times.len() - 1);
+    let pulls: Vec<f64> = times.iter().map(|t| tangent * libm::exp(-(t - times[0]) / TANGENT_MIN)).collect();
+    for path in paths {
+        let (from, rate) = (path[0], (path[near] - path[0]) / (times[near] - times[0]).max(1e-6));
+        for ((y, t), pull) in path.iter_mut().zip(times).zip(&pulls) {
+            *y += pull * (from + rate * (t - times[0]) - *y);
+        }
+    }
 }
 
 /// When a path first reaches `target`, minutes; `None` when it does not.

@@ -12,12 +12,14 @@ pub struct ReadingPoint {
     pub temperature: Temperature,
     /// The step of the display when it is known (1 K, 0.1 K, 1 °F); else it is found from the readings.
     pub quantum: Option<TemperatureDifference>,
+    /// What the engine's coolant showed at the same moment, when it is read too.
+    pub coolant: Option<Temperature>,
 }
 
 impl ReadingPoint {
     /// A reading in seconds and degrees Celsius from a display whose step is not known.
     pub const fn new(elapsed_s: f64, celsius: f64) -> Self {
-        Self { elapsed_s, temperature: Temperature::from_celsius(celsius), quantum: None }
+        Self { elapsed_s, temperature: Temperature::from_celsius(celsius), quantum: None, coolant: None }
     }
 }
 

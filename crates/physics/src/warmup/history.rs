@@ -41,7 +41,9 @@ pub fn learnt(readings: &[ReadingPoint], known: &Knowledge) -> Option<UnitHistor
     let (tau, u_tau) = of(&|c| c.tau, &|_| 0.0);
     let (end, u_end) = of(&|c| c.end, &|c| c.cov[2]);
     let (lag, u_lag) = of(&|c| c.lag, &|_| 0.0);
-    Some(history((tau, u_tau), (end, u_end), (lag, u_lag)))
+    // A bent curve may ask for an end that no fluid has: it teaches nothing that can be used.
+    let told = history((tau, u_tau), (end, u_end), (lag, u_lag));
+    super::check_history(&told).is_ok().then_some(told)
 }
 
 /// Several jobs on one kind of unit as one: the mean, and as spread the larger of that among them and their own; `None`

@@ -6,6 +6,8 @@ use std::sync::OnceLock;
 pub(crate) const VEHICLES: usize = 2000;
 /// How many shares describe a vehicle.
 const SHARES: usize = 13;
+/// One vehicle in this many is plain: first order behind a lag, without churning, cooler or case.
+const PLAIN_EVERY: usize = 6;
 /// Step of the simulation while it is compared with readings, minutes.
 pub(crate) const STEP: f64 = 0.5;
 /// Kinds of dependence of churning heat on viscosity, and the table of each over temperature.
@@ -59,6 +61,16 @@ pub(crate) struct Vehicle {
     loss: f64,
     case_rate: f64,
     case_ratio: f64,
+    /// First order: time constant towards the coolant, end, time constant of the coolant; all else is off.
+    plain: Option<Plain>,
+}
+
+/// A vehicle that warms in first order towards an end behind a lag, all in minutes and °C.
+#[derive(Debug, Clone, Copy)]
+struct Plain {
+    tau: f64,
+    end: f64,
+    lag: f64,
 }
 
 /// All vehicles and the tables they share.
@@ -70,9 +82,10 @@ pub(crate) struct Fleet {
 /// The fleet; made at the first forecast, the same in every process.
 pub(crate) fn fleet() -> &'static Fleet {
     static FLEET: OnceLock<Fleet> = OnceLock::new();
-    FLEET.get_or_init(|| Fleet {
-        vehicles: (0..VEHICLES).map(|i| Vehicle::from_shares(&std::array::from_fn(|j| share(i, j)))).collect(),
-        churning: Churning::new(),
+    FLEET.get_or_init(|| {
+        let vehicle =
+            |i: usize| Vehicle::from_shares(&std::array::from_fn(|j| share(i, j)), i.is_multiple_of(PLAIN_EVERY));
+        Fleet { vehicles: (0..VEHICLES).map(vehicle).collect(), churning: Churning::new() }
     })
 }
 
@@ -98,8 +111,14 @@ fn above(u: f64, from: f64) -> Option<f64> {
 
 impl Vehicle {
     /// A vehicle from its shares, each 0 to 1. The ranges are judgement, no source.
-    fn from_shares(u: &[f64; SHARES]) -> Self {
+    fn from_shares(u: &[f64; SHARES], plain: bool) -> Self {
+        let plain = plain.then(|| Plain {
+            tau: log_between(u[2], 5.0, 60.0),
+            end: between(u[3], 45.0, 110.0),
+            lag: above(u[4], 0.35).map_or(0.0, |s| log_between(s, 0.7, 12.0)),
+        });
         Self {
+            plain,
             before: above(u[0], 0.5).map_or(0.0, |s| 10.0 * s * s),
             warmer: above(u[1], 0.6).map_or(3.0 * u[1], |s| 3.0 + 27.0 * s * s),
             churn: log_between(u[2], 0.3, 6.0),
@@ -133,40 +152,48 @@ pub(crate) struct Setting {
 /// A vehicle on its way.
 #[derive(Clone, Copy)]
 pub(crate) struct Run<'a> {
-    fleet: &'a Fleet,
+    churning: &'a Churning,
     vehicle: &'a Vehicle,
     ambient: f64,
     /// Minutes the engine ran before the first reading.
     pub before: f64,
     pub fluid: f64,
     case: f64,
-    coolant: f64,
+    /// Temperature of the coolant.
+    pub coolant: f64,
     idle: f64,
     /// Step and the factor by which the fast idle fades in it.
     fading: (f64, f64),
 }
 
 impl<'a> Run<'a> {
-    /// Vehicle `i` of the fleet at engine start.
-    pub fn start(fleet: &'a Fleet, i: usize, setting: &Setting) -> Self {
-        let vehicle = &fleet.vehicles[i];
+    /// A vehicle at engine start.
+    pub fn start(fleet: &'a Fleet, vehicle: &'a Vehicle, setting: &Setting) -> Self {
         let first = setting.first;
         Self {
-            fleet,
+            churning: &fleet.churning,
             vehicle,
             ambient: setting.ambient.unwrap_or(first - vehicle.warmer),
             before: setting.before.unwrap_or(vehicle.before),
             fluid: first,
             case: first,
-            coolant: first,
+            coolant: vehicle.plain.filter(|p| p.lag == 0.0).map_or(first, |p| p.end),
             idle: vehicle.fast,
             fading: (0.0, 1.0),
         }
     }
 
+    /// Whether it has a coolant that a measured one can stand for.
+    pub fn has_coolant(&self) -> bool {
+        self.vehicle.plain.is_none()
+    }
+
     /// One step of `dt` minutes, implicit in the exchanges so that it is stable at any step.
     pub fn step(&mut self, dt: f64) {
         let v = self.vehicle;
+        if let Some(p) = &v.plain {
+            return self.plain_step(p, dt);
+        }
         if self.fading.0 != dt {
             self.fading = (dt, libm::exp(-dt / v.fast_min));
         }
@@ -174,7 +201,7 @@ impl<'a> Run<'a> {
         let felt = if v.by_coolant { self.coolant } else { self.fluid };
         let open = 0.1 + 0.9 * ((felt - v.bypass) * 0.16).clamp(0.0, 1.0);
         let g = v.cooler * open;
-        let heat = v.churn * idle * self.fleet.churning.at(v.kind, self.fluid);
+        let heat = v.churn * idle * self.churning.at(v.kind, self.fluid);
         let fluid =
             (self.fluid + dt * (heat + g * self.coolant + v.case_rate * self.case)) / (1.0 + dt * (g + v.case_rate));
         let back = v.case_rate / v.case_ratio;
@@ -184,5 +211,18 @@ impl<'a> Run<'a> {
         let warming = (self.coolant + k * (v.thermostat + 12.0)) / (1.0 + k);
         self.coolant = warming.min(v.thermostat.max(self.coolant));
         self.idle *= self.fading.1;
+    }
+
+    /// Both exchanges integrated exactly, the coolant taken at the middle of the step.
+    fn plain_step(&mut self, p: &Plain, dt: f64) {
+        if self.fading.0 != dt {
+            self.fading = (dt, libm::exp(-dt / p.tau));
+        }
+        let before = self.coolant;
+        if p.lag > 0.0 {
+            self.coolant = p.end + (before - p.end) * libm::exp(-dt / p.lag);
+        }
+        let coolant = 0.5 * (before + self.coolant);
+        self.fluid = coolant + (self.fluid - coolant) * self.fading.1;
     }
 }

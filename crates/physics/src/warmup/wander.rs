@@ -2,13 +2,14 @@
 //! to the readings, ties its path to the last of them and lets it drift off again afterwards.
 
 use super::clean::Clean;
+use super::marks::marks;
 
-/// Readings are averaged into at most this many.
+/// At most this many marks of the readings are used.
 const BINS: usize = 16;
 /// How well the start temperature is known beside the first reading, K.
 const START_SD: f64 = 8.0;
 
-/// Averaged readings: minutes, °C, variance of the average.
+/// Marks of the readings: minutes, °C, variance.
 #[derive(Debug, Clone)]
 pub(crate) struct Bins {
     pub minutes: Vec<f64>,
@@ -16,26 +17,14 @@ pub(crate) struct Bins {
     pub variance: Vec<f64>,
 }
 
-/// Averages the readings into few. Readings of a coarse display that show the same value share its rounding error, so
-/// only different values count for that.
+/// The readings as few marks.
 pub(crate) fn bins(clean: &Clean) -> Bins {
-    let n = clean.minutes.len();
-    let mut out = Bins { minutes: Vec::new(), celsius: Vec::new(), variance: Vec::new() };
-    let count = n.min(BINS);
-    let instrument = 0.1f64;
-    for b in 0..count {
-        let (from, to) = (b * n / count, (b + 1) * n / count);
-        let (t, y) = (&clean.minutes[from..to], &clean.celsius[from..to]);
-        let k = (to - from) as f64;
-        let mut shown = y.to_vec();
-        shown.sort_by(f64::total_cmp);
-        shown.dedup();
-        out.minutes.push(t.iter().sum::<f64>() / k);
-        out.celsius.push(y.iter().sum::<f64>() / k);
-        let rounding = clean.step * clean.step / 12.0 / shown.len() as f64;
-        out.variance.push(instrument * instrument / k + rounding + 0.03 * 0.03);
+    let marks = marks(clean, BINS);
+    Bins {
+        minutes: marks.iter().map(|m| m.minutes).collect(),
+        celsius: marks.iter().map(|m| m.celsius).collect(),
+        variance: marks.iter().map(|m| m.variance).collect(),
     }
-    out
 }
 
 /// A drift of the temperature is lost to the air in the long run: time counts less and less, up to this many minutes.

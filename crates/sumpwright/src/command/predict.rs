@@ -39,7 +39,7 @@ pub fn run(args: &Args, units: Units) -> Result<Answer, Fault> {
     let points: Vec<ReadingPoint> = file
         .points
         .iter()
-        .map(|point| ReadingPoint { elapsed_s: point.elapsed_s, temperature: point.temp, quantum: None })
+        .map(|point| ReadingPoint { elapsed_s: point.elapsed_s, temperature: point.temp, quantum: None, coolant: None })
         .collect();
     if points.is_empty() {
         let first = file.findings.first().map_or_else(String::new, |f| format!(" (line {}: {})", f.line, f.message));

@@ -1,0 +1,40 @@
+//! `cargo xtask study forecast`: how good the forecast is on simulated vehicles, written into its page of the documentation.
+
+use crate::venv::example;
+
+const PAGE: &str = "docs/physics/forecast.md";
+const BEGINS: &str = "<!-- cargo xtask study forecast begins -->\n";
+const ENDS: &str = "<!-- cargo xtask study forecast ends -->\n";
+
+/// Runs the study (release build, some minutes), prints its tables and puts them into the page.
+pub fn forecast() -> Result<(), String> {
+    let tables = example("study_forecast")?;
+    print!("{tables}");
+    let path = crate::run::root().join(PAGE);
+    let page = std::fs::read_to_string(&path).map_err(|e| format!("{PAGE}: {e}"))?;
+    std::fs::write(&path, between(&page, &tables)?).map_err(|e| format!("{PAGE}: {e}"))?;
+    println!("\nwritten into {PAGE}");
+    Ok(())
+}
+
+/// The page with `tables` between its two marks.
+fn between(page: &str, tables: &str) -> Result<String, String> {
+    let missing = |mark: &str| format!("{PAGE} has no line “{}”; put both marks back", mark.trim_end());
+    let (head, rest) = page.split_once(BEGINS).ok_or_else(|| missing(BEGINS))?;
+    let (_, tail) = rest.split_once(ENDS).ok_or_else(|| missing(ENDS))?;
+    Ok(format!("{head}{BEGINS}\n{}\n\n{ENDS}{tail}", tables.trim()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{BEGINS, ENDS, between};
+
+    #[test]
+    fn hand_tables_are_put_between_the_marks() {
+        let page = format!("before\n{BEGINS}old\n{ENDS}after\n");
+        let new = between(&page, "| a |\n").unwrap();
+        assert_eq!(new, format!("before\n{BEGINS}\n| a |\n\n{ENDS}after\n"));
+        assert_eq!(between(&new, "| a |\n").unwrap(), new);
+        assert!(between("no marks", "x").is_err());
+    }
+}
