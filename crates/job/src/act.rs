@@ -334,6 +334,7 @@ fn facts(state: &State, command: &Command) -> Result<Vec<Fact>, Refusal> {
         Command::RoadTest => vec![Fact::RoadTested],
         Command::Note { text } => vec![Fact::NoteWritten { text }],
         Command::TickBench { item, ready } => vec![Fact::BenchTicked { item, ready }],
+        Command::StartCamera => vec![Fact::CameraStarted],
         Command::Withdraw { entry, reason } => {
             correctable(state, entry)?;
             vec![Fact::EntryWithdrawn { entry, reason }]

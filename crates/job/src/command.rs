@@ -44,6 +44,8 @@ pub enum Command {
     RoadTest,
     /// Say that something on the bench list is ready, or not after all.
     TickBench { item: String, ready: bool },
+    /// Say that the camera was started just now.
+    StartCamera,
     /// Write a remark.
     Note { text: String },
     /// Withdraw an earlier entry.

@@ -177,6 +177,8 @@ pub struct State {
     pub ending: Option<Ending>,
     pub ended_ms: Option<i64>,
     pub overrides: Vec<Overridden>,
+    /// When the camera was started; each time begins a clip of its own.
+    pub camera_ms: Vec<i64>,
     pub notes: Vec<Remark>,
     /// Keys of what is ready on the bench.
     pub bench_ready: BTreeSet<String>,
@@ -357,6 +359,7 @@ impl State {
             ending: None,
             ended_ms: None,
             overrides: Vec::new(),
+            camera_ms: Vec::new(),
             notes: Vec::new(),
             bench_ready: BTreeSet::new(),
             corrections: Vec::new(),
@@ -421,6 +424,7 @@ impl State {
             Fact::LeaksChecked { dry } => self.leaks_dry = Some(*dry),
             Fact::RoadTested => self.road_tested = true,
             Fact::NoteWritten { text } => self.notes.push(Remark { seq, at_ms, text: text.clone() }),
+            Fact::CameraStarted => self.camera_ms.push(at_ms),
             Fact::BenchTicked { item, ready: true } => {
                 self.bench_ready.insert(item.clone());
             }

@@ -56,6 +56,7 @@ pub const WORDS: &[Word] = &[
     word("leak-check", "dry or leaking", &["result"], &[]),
     word("road-test", "the vehicle was driven", &[], &[]),
     word("note", "a remark", &["text"], &[]),
+    word("camera", "the camera was started", &[], &[]),
     word("tick", "something on the bench list is ready", &["item"], &["ready"]),
     word("correct", "withdraw or replace an earlier entry", &["entry", "because"], &["withdraw", "as"]),
     word("finish", "the job is done", &[], &[]),
@@ -115,6 +116,7 @@ pub fn command(what: &str, fields: &Fields) -> Result<Command, WordsError> {
         "leak-check" => Command::CheckLeaks { dry: choice(fields, "result", LEAKS)?.unwrap_or(false) },
         "road-test" => Command::RoadTest,
         "note" => Command::Note { text: text(fields, "text") },
+        "camera" => Command::StartCamera,
         "tick" => Command::TickBench { item: text(fields, "item"), ready: yes_no(fields, "ready")?.unwrap_or(true) },
         "correct" => correction(fields)?,
         "finish" => Command::Finish,
@@ -273,6 +275,7 @@ pub fn sentence(fact: &crate::entry::Fact, sheet: &sheet::Sheet) -> String {
         F::LeaksChecked { dry: false } => "Leak check: it leaks".to_owned(),
         F::RoadTested => "Road test driven".to_owned(),
         F::NoteWritten { text } => format!("Note: {text}"),
+        F::CameraStarted => "Camera started".to_owned(),
         F::BenchTicked { item, ready } => {
             let what = crate::bench::keys(sheet).into_iter().find(|(key, _)| key == item);
             let what = what.map_or_else(|| item.clone(), |(_, what)| what);

@@ -64,7 +64,7 @@ fn laid<'a>(list: &BenchList, family: &'a Family) -> Flow<'a> {
 }
 
 /// A table row by row, so that a long one goes on in the next column; head and first row stay together.
-fn rows(flow: &mut Flow<'_>, heading: &str, table: &Table) {
+pub(crate) fn rows(flow: &mut Flow<'_>, heading: &str, table: &Table) {
     if table.rows.is_empty() && table.total.is_empty() {
         return;
     }
@@ -116,7 +116,7 @@ fn bench_line(sheet: &mut Sheet, column: &mut Column<'_>, line: &BenchLine) {
     sheet.add(Part::Row { head: false }, marks);
 }
 
-fn cautions(flow: &mut Flow<'_>, cautions: &[String]) {
+pub(crate) fn cautions(flow: &mut Flow<'_>, cautions: &[String]) {
     for (i, caution) in cautions.iter().filter(|caution| !caution.trim().is_empty()).enumerate() {
         flow.block(|sheet, column| {
             if i == 0 {
@@ -138,7 +138,7 @@ fn cautions(flow: &mut Flow<'_>, cautions: &[String]) {
 }
 
 /// Steps numbered, each with a box to tick, its reason in grey and its caution marked; they begin on a page of their own.
-fn steps(flow: &mut Flow<'_>, steps: &[Step]) {
+pub(crate) fn steps(flow: &mut Flow<'_>, steps: &[Step]) {
     if steps.is_empty() {
         return;
     }

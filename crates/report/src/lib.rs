@@ -8,6 +8,7 @@ mod advice;
 mod bench;
 mod card;
 mod content;
+mod film;
 mod flow;
 mod font;
 mod label;
@@ -23,6 +24,7 @@ pub use content::{
     BenchGroup, BenchLine, BenchList, Figure, Override, PlugCard, Proof, ReportError, Step, Table, TorqueCard,
     UsedLabel,
 };
+pub use film::{Clip, FilmSheet, film_pdf, film_text};
 pub use label::label_pdf;
 pub use page::page;
 pub use proof::pdf;

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 use std::process::Command;
 
-use report::{BenchList, UsedLabel, bench_pdf, card_pdf, label_pdf, pdf};
+use report::{BenchList, Clip, FilmSheet, UsedLabel, bench_pdf, card_pdf, film_pdf, film_text, label_pdf, pdf};
 
 /// How often a name stands in the plain part of the file, followed by nothing that would make it a longer name.
 fn count(bytes: &[u8], name: &str) -> usize {
@@ -123,4 +123,47 @@ fn val_words_are_read_back_by_another_program() {
         read_back("read-back-demo.pdf", &pdf(&crate::stopped()).expect("a sheet")).expect("pdftotext ran before");
     assert!(text.matches("DEMO — simulated vehicle").count() >= 1, "{text}");
     assert!(text.contains("did not turn"));
+}
+
+fn film(times: usize) -> FilmSheet {
+    let bench = crate::bench(times);
+    let chapters =
+        vec![("0:00".to_owned(), "Tarn Estate 2.0".to_owned()), ("1:05".to_owned(), "Drain plug out".to_owned())];
+    FilmSheet {
+        workshop: "Workshop at the Sound".into(),
+        demo: true,
+        title: "K6 automatic: step by step".into(),
+        subtitle: bench.card.subtitle,
+        clips: vec![Clip { title: "Chapters".into(), chapters }; times],
+        tools: vec![("Level plug seal".to_owned(), "1".to_owned()); times],
+        torques: crate::ordinary().torques,
+        steps: bench.steps,
+        cautions: bench.cautions,
+        footer: "0.1".into(),
+    }
+}
+
+#[test]
+fn law_a_film_sheet_leaves_no_step_out() {
+    for times in [0, 1, 3, 12] {
+        let film = film(times);
+        let bytes = film_pdf(&film).expect("a PDF");
+        sound(&bytes);
+        let Some(text) = read_back(&format!("film-{times}.pdf"), &bytes) else { continue };
+        assert!(text.contains("DEMO"), "{text}");
+        let last = "Close when the stream breaks to drops.";
+        assert_eq!(text.matches(last).count(), film.steps.iter().filter(|step| step.verb == last).count(), "{text}");
+    }
+}
+
+#[test]
+fn hand_a_film_sheet_as_text() {
+    let text = film_text(&film(1));
+    for line in [
+        "Chapters\n0:00 Tarn Estate 2.0\n1:05 Drain plug out\n",
+        "1. Support the vehicle level; push test.\n   Stands, not the jack.\n",
+        "- Level plug seal: 1\n",
+    ] {
+        assert!(text.contains(line), "{line}\n{text}");
+    }
 }

@@ -1,6 +1,7 @@
 //! From what the workshop knows to what pages show: words, digits and nothing else.
 
 mod decide;
+mod film;
 mod floor;
 mod live;
 mod outcome;
@@ -10,6 +11,7 @@ mod shell;
 mod under;
 
 pub(crate) use decide::{Entered, asks, figures, open_from_verdict, ruling, sheet_choice};
+pub(crate) use film::{film, film_sheet};
 pub(crate) use floor::{floor, opening};
 pub(crate) use live::live;
 pub(crate) use outcome::{outcome, proof};

@@ -179,6 +179,11 @@ fn others(view: &JobView, further: &[&Button]) -> Vec<OtherAct> {
     };
     all.push(engine);
     all.push(other("Note", "", new("note", "Keep the note").field(Field::new("text", "Note", Input::Long))));
+    all.push(other(
+        "Camera",
+        "mark its start: chapters count from there",
+        super::film::camera(view).weight(Weight::Quiet),
+    ));
     if let Some(last) = view.log.iter().rev().find(|line| correctable(line)) {
         let form = new("correct", "Withdraw it")
             .hidden("withdraw", "yes")

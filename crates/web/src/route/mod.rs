@@ -3,6 +3,7 @@
 mod answer;
 mod choice;
 mod decide;
+mod film;
 mod job;
 mod live;
 mod send;
@@ -53,6 +54,10 @@ pub fn router(workshop: Arc<Workshop>) -> Router {
         .route("/job/{job}/outcome", get(job::outcome))
         .route("/job/{job}/proof", get(job::proof))
         .route("/job/{job}/proof.pdf", get(job::proof_pdf))
+        .route("/job/{job}/film", get(film::overlay))
+        .route("/job/{job}/film/sheet", get(film::sheet))
+        .route("/job/{job}/film/sheet.txt", get(film::text))
+        .route("/job/{job}/film/sheet.pdf", get(film::pdf))
         .route("/job/{job}/fragment", get(job::fragment))
         .route("/job/{job}/log", post(send::log))
         .route("/job/{job}/live", get(live::live))

@@ -3,6 +3,7 @@
 //! Every string here is ready to be read by a person; figures are already rounded and carry their unit.
 
 mod decide;
+mod film;
 mod floor;
 mod form;
 mod outcome;
@@ -13,6 +14,7 @@ mod trouble;
 mod under;
 
 pub use decide::{AskView, DecideView, LinesView, ReasonView, RulingView, WayView};
+pub use film::{ClipView, FilmSheetView, FilmView, GROUNDS};
 pub use floor::{FinishedRow, FloorView, JobRow};
 pub use form::{Act, Choice, Field, Input, Weight};
 pub use outcome::{BudgetLine, FigureView, LedgerLine, OutcomeView, ProofLine, ProofView};

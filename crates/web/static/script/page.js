@@ -47,10 +47,10 @@ async function refetch() {
   if (!part || refetching) return refetching;
   refetching = (async () => {
     try {
-      const response = await fetch(job ? `/job/${job}/fragment` : location.href, { headers: { Accept: 'text/html' } });
+      const response = await fetch(part.dataset.from ?? (job ? `/job/${job}/fragment` : location.href), { headers: { Accept: 'text/html' } });
       if (!response.ok) return;
       const text = await response.text(), page = new DOMParser().parseFromString(text, 'text/html');
-      keepPart(text);
+      if (!part.dataset.from) keepPart(text);
       swap($('#part', page) ?? page.body);
       if (job) readLive();
       stamp(body);

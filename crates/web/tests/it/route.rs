@@ -397,3 +397,58 @@ async fn law_a_finished_row_shows_as_left() {
     let (_, page) = shop.get("/").await;
     assert!(page.contains("finished, as left ") && page.contains("\u{202f}mL</span>"), "{page}");
 }
+
+#[tokio::test]
+async fn hand_chapters_count_from_the_start_of_the_camera() {
+    let shop = Shop::new(true).await;
+    let start = shop.shop.view(JOB).await.expect("the job").now_ms - 600_000;
+    let send = |what: &str, seconds: i64| format!("{{{what},\"at_ms\":{}}}", start + seconds * 1000);
+    let log = [
+        send("\"do\":\"prove\",\"plug\":\"fill\"", 0),
+        send("\"do\":\"camera\"", 30),
+        send("\"do\":\"prove\",\"plug\":\"level\"", 42),
+        send("\"do\":\"open\",\"plug\":\"drain\"", 95),
+        send("\"do\":\"reading\",\"temperature_c\":30", 96),
+        // Seven seconds later: the same chapter.
+        send("\"do\":\"drained\",\"volume\":\"4.05 L\",\"at\":\"30 °C\"", 102),
+        send("\"do\":\"camera\"", 200),
+        send("\"do\":\"close\",\"plug\":\"drain\",\"torque\":\"25 N·m\",\"new_seal\":\"yes\"", 261),
+    ];
+    for entry in &log {
+        assert_eq!(shop.json(entry).await.0, StatusCode::OK, "{entry}");
+    }
+    let (_, text) = shop.get(&format!("/job/{JOB}/film/sheet.txt")).await;
+    // The first camera starts at 30 s: 42 − 30 = 12, 95 − 30 = 65; the second at 200 s: 261 − 200 = 61.
+    for line in [
+        "DEMO — simulated vehicle: not a record of work done",
+        "Clip 1\n0:00 Blue <estate>, Keld O6\n0:12 Level plug turns\n1:05 Drain plug out; Drained 4.05 L\n",
+        "Clip 2\n0:00 Blue <estate>, Keld O6\n1:01 Drain plug in, 25.0 N·m, new seal\n",
+        "\nRead first\n- ",
+        "\nTorques\n- ",
+        "\nSteps\n1. ",
+    ] {
+        assert!(text.contains(line), "{line}\n{text}");
+    }
+    assert!(!text.contains("Fill plug turns") && !text.contains("30.0 °C"));
+    let (_, page) = shop.get(&format!("/job/{JOB}/film/sheet")).await;
+    assert!(page.contains("<time>1:05</time>") && page.contains("data-act=\"camera\""));
+    let answer =
+        shop.send(Request::get(format!("/job/{JOB}/film/sheet.pdf")).body(Body::empty()).expect("a request")).await;
+    assert_eq!(answer.headers()[header::CONTENT_TYPE], "application/pdf");
+    assert!(to_bytes(answer.into_body(), 1_000_000).await.expect("bytes").starts_with(b"%PDF"));
+}
+
+#[tokio::test]
+async fn law_the_overlay_shows_the_figures_on_any_ground_and_says_demo() {
+    let shop = Shop::new(true).await;
+    for (query, class) in
+        [("", "film black"), ("?ground=green", "film green"), ("?ground=%22%3E%3Cscript", "film black")]
+    {
+        let (status, page) = shop.get(&format!("/job/{JOB}/film{query}")).await;
+        assert_eq!(status, StatusCode::OK);
+        assert!(page.contains(&format!("<body class=\"{class}\">")), "{query}\n{page}");
+        assert!(page.contains("<b>DEMO") && page.contains("Step 1 of ") && page.contains("id=\"whole\""));
+    }
+    let (status, _) = shop.get("/job/none/film/sheet.pdf").await;
+    assert_eq!(status, StatusCode::NOT_FOUND);
+}

@@ -58,7 +58,8 @@ fn entry(words: &str) -> Value {
 }
 
 /// Pages that belong to no job.
-const OFFICE: &[&str] = &["/", "/decide", "/decide?sheet=keld-o6&smell=burnt&distance=85000&price=12"];
+const OFFICE: &[&str] =
+    &["/", "/settings", "/offline", "/decide", "/decide?sheet=keld-o6&smell=burnt&distance=85000&price=12"];
 
 /// axe-core, as `cargo xtask test` fetches it.
 fn engine() -> String {
@@ -77,7 +78,8 @@ async fn script_every_page_before_an_accessibility_engine() {
             let answer = hand.post(&job, entry(words)).await;
             assert_eq!(answer["status"], 200, "{words}: {answer}");
         }
-        let pages = ["", "/prepare", "/outcome", "/proof"].map(|page| format!("/job/{job}{page}"));
+        let pages =
+            ["", "/prepare", "/outcome", "/proof", "/film", "/film/sheet"].map(|page| format!("/job/{job}{page}"));
         // The office pages do not change with a job.
         let office = if stage.name == STAGES[0].name { OFFICE } else { &["/"] };
         for page in pages.iter().map(String::as_str).chain(office.iter().copied()) {
