@@ -1,6 +1,6 @@
 //! Ageing: how much faster hot fluid wears, as a relative index; never a distance or a date.
 
-use quantity::{Duration, Temperature, TemperatureDifference};
+use quantity::{Distance, Duration, Temperature, TemperatureDifference};
 use serde::Serialize;
 
 use crate::{Limits, PhysicsError};
@@ -172,4 +172,25 @@ pub fn blend_time(age: Duration, old_fraction: f64) -> Result<Duration, PhysicsE
     static OLD: Limits = Limits::new("share of old fluid", "1", 0.0, 1.0);
     static TIME: Limits = Limits::new("age of the fluid", "s", 0.0, 1e10);
     Ok(Duration::from_seconds(TIME.check(age.seconds())? * OLD.check(old_fraction)?))
+}
+
+/// Distance at the reference temperature that ages fluid as much as the real distance did: D·index.
+///
+/// | symbol | argument | unit | valid range |
+/// |---|---|---|---|
+/// | D | `distance`, for instance the blend age | km | 0 to 10⁷ |
+/// | index | [`Wear::index`] | 1 | above 0 to 10⁶ |
+///
+/// It compares one use with another and carries the blend age into wear; the limit on paper was made for an unknown use,
+/// so it is no promise.
+///
+/// # Source
+/// Definition of the index; wear leaves with the fluid as distance does, so it obeys [`crate::renewal::transient`].
+/// # Errors
+/// [`PhysicsError::OutOfRange`].
+/// # Example
+/// A blend of 90 000 km in a use of index 1.60 has aged as one of 144 000 km at 80 °C.
+pub fn weighted_distance(distance: Distance, index: f64) -> Result<Distance, PhysicsError> {
+    static INDEX: Limits = Limits::new("index of ageing", "1", 1e-6, 1e6);
+    Ok(Distance::from_km(crate::renewal::AGE.check(distance.km())? * INDEX.check(index)?))
 }

@@ -1,6 +1,7 @@
 //! Which containers of fluid to open and which to buy, so that the money spent is the least there is.
 
 use quantity::Volume;
+use serde::Serialize;
 
 use crate::{Limits, PhysicsError};
 
@@ -32,7 +33,7 @@ pub struct Shelved {
 }
 
 /// What to take and what to buy.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Purchase {
     /// Places in the list of shelved containers, ascending.
     pub taken: Vec<usize>,
@@ -41,6 +42,7 @@ pub struct Purchase {
     /// What is paid, in the currency of the list.
     pub cost: f64,
     /// What remains in the containers used.
+    #[serde(rename = "left_over_ml")]
     pub left_over: Volume,
 }
 

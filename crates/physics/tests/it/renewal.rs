@@ -1,9 +1,10 @@
-//! Renewal and ageing: by hand, against a listing of every purchase, and laws.
+//! Renewal and ageing: by hand, and laws.
 
-use physics::ageing::{Rule, blend_time, energy_of_doubling, relative_rate, wear};
+use physics::ageing::{Rule, blend_time, energy_of_doubling, relative_rate, wear, weighted_distance};
+use physics::containers::{Buyable, Shelved};
 use physics::renewal::{
-    Container, Prices, age_of_concentration, cheapest_purchase, exchange_volume, flow_through, last_pass, passes,
-    passes_to_reach, plain_plan, plans, share_older_than, steady_state, transient,
+    Prices, Together, WrongFluid, age_of_concentration, exchange_volume, flow_through, last_pass, passes,
+    passes_to_reach, plain_plan, plans, rescue, share_older_than, steady_state, transient,
 };
 use proptest::prelude::*;
 use quantity::{Distance, Duration, Temperature, Volume};
@@ -104,8 +105,8 @@ fn hand_steady_state() {
 #[test]
 fn hand_cost() {
     // 5·45 + 12·18 = 441; 120 + 12·9·ln 10 = 368.68.
-    let prices = Prices { per_drain: 45.0, exchange_setup: 120.0, per_litre: 12.0, containers: Vec::new() };
-    let drains = plain_plan(litres(9.0), 0.4, 5, Volume::default(), &prices).unwrap();
+    let prices = Prices { per_drain: 45.0, exchange_setup: 120.0, per_litre: 12.0, ..Prices::default() };
+    let drains = plain_plan(litres(9.0), 0.4, 0.4, 5, Volume::default(), &prices).unwrap();
     near("five drains", drains.cost, 441.0, 1e-9);
     near("reaches", drains.new_fraction, 0.92224, 1e-9);
     let all = plans(litres(9.0), 0.4, 0.9, &prices).unwrap();
@@ -119,16 +120,77 @@ fn hand_cost() {
     near("two drains and an exchange", two.cost, 434.741, 0.001);
 }
 
+/// Cans of 1 L at 14 and 5 L at 55. Five drains take 9·(1.6 + 0.2284) = 16.456 L: 3·5 + 2·1 = 193 in cans, 225 + 193 = 418. Exchange
+/// alone 20.72 L: 4·5 + 1 = 234 + 120 = 354. With 1 L on the shelf the exchange needs 19.72 L: 4·5 = 220, 340.
 #[test]
-fn hand_whole_containers() {
-    let cans = [Container { size: litres(1.0), price: 14.0 }, Container { size: litres(5.0), price: 55.0 }];
-    let bought = cheapest_purchase(litres(6.2), &cans).unwrap();
-    assert_eq!((bought.counts.clone(), bought.cost), (vec![2, 1], 83.0));
-    near("litres", bought.volume.litres(), 7.0, 1e-9);
-    // 9 L: 5 + 4·1 = 111 against 2·5 = 110.
-    assert_eq!(cheapest_purchase(litres(9.0), &cans).unwrap().counts, vec![0, 2]);
-    assert_eq!(cheapest_purchase(Volume::default(), &cans).unwrap().counts, vec![0, 0]);
-    assert!(cheapest_purchase(litres(1.0), &[]).is_err());
+fn hand_plans_in_whole_containers() {
+    let can = |l, price| Buyable { size: litres(l), price };
+    let mut prices = Prices {
+        per_drain: 45.0,
+        exchange_setup: 120.0,
+        per_litre: 0.0,
+        containers: vec![can(1.0, 14.0), can(5.0, 55.0)],
+        shelf: Vec::new(),
+    };
+    let all = plans(litres(9.0), 0.4, 0.9, &prices).unwrap();
+    let of = |drains: u32| all.iter().find(|p| p.drains == drains).unwrap();
+    near("five drains", of(5).cost, 418.0, 1e-9);
+    near("the last of them", of(5).last_drain.litres(), 9.0 * 0.228_395, 1e-5);
+    near("exactly", of(5).new_fraction, 0.9, 1e-12);
+    assert_eq!((of(0).cost, of(0).purchase.as_ref().unwrap().bought.clone()), (354.0, vec![1, 4]));
+    assert!(all.windows(2).all(|w| w[0].cost <= w[1].cost));
+    prices.shelf = vec![Shelved { holds: litres(1.0), opened: true }];
+    let stocked = plans(litres(9.0), 0.4, 0.9, &prices).unwrap();
+    let exchange = stocked.iter().find(|p| p.drains == 0).unwrap();
+    assert_eq!((exchange.cost, exchange.purchase.as_ref().unwrap().taken.clone()), (340.0, vec![0]));
+    // Stock alone that is not enough, and nothing to buy.
+    assert!(plans(litres(9.0), 0.4, 0.9, &Prices { containers: Vec::new(), ..prices }).is_err());
+}
+
+#[test]
+fn hand_the_wrong_fluid() {
+    let wrong = WrongFluid {
+        total: litres(10.0),
+        foreign: litres(2.0),
+        fraction: 0.4,
+        may_stay: 0.01,
+        together: Together::Compatible,
+        has_run: true,
+    };
+    // 0.2·0.6ⁿ: .12, .072, .0432, .02592, .015552, .0093312.
+    let found = rescue(&wrong).unwrap();
+    for (got, expected) in found.after_each.iter().zip([0.12, 0.072, 0.0432, 0.02592, 0.015552, 0.0093312]) {
+        near("left", *got, expected, 1e-12);
+    }
+    assert_eq!((found.passes, found.after_each.len()), (Some(6), 6));
+    near("fluid", found.fluid.unwrap().litres(), 24.0, 1e-9);
+    // Little enough from the start: nothing to do. 1 L in 10 and 10 % wanted: exactly there.
+    assert_eq!(rescue(&WrongFluid { foreign: litres(1.0), may_stay: 0.1, ..wrong }).unwrap().passes, Some(0));
+    // Where it does harm, no number and no table; before it has run, one more piece of advice.
+    let harm = rescue(&WrongFluid { together: Together::Harmful, ..wrong }).unwrap();
+    assert!(harm.passes.is_none() && harm.fluid.is_none() && harm.after_each.is_empty());
+    assert!(harm.advice.iter().any(|a| a.contains("no number of drains is promised")));
+    let fresh = rescue(&WrongFluid { together: Together::Unknown, has_run: false, ..wrong }).unwrap();
+    assert!(
+        fresh.advice[0].starts_with("do not start it") && fresh.advice.iter().any(|a| a.contains("not a clearance"))
+    );
+    for bad in [
+        WrongFluid { foreign: litres(11.0), ..wrong },
+        WrongFluid { foreign: litres(f64::NAN), ..wrong },
+        WrongFluid { fraction: 0.0, ..wrong },
+        WrongFluid { may_stay: 0.0, ..wrong },
+        WrongFluid { fraction: 0.001, may_stay: 1e-6, ..wrong },
+    ] {
+        assert!(rescue(&bad).is_err(), "{bad:?}");
+    }
+}
+
+/// 90 000 km × 1.60 = 144 000 km.
+#[test]
+fn hand_weighted_distance() {
+    let of = |km: f64, index: f64| weighted_distance(Distance::from_km(km), index);
+    near("km", of(90_000.0, 1.6).unwrap().km(), 144_000.0, 1e-6);
+    assert!(of(-1.0, 1.6).is_err() && of(1.0, 0.0).is_err() && of(1.0, f64::NAN).is_err());
 }
 
 #[test]
@@ -161,29 +223,26 @@ fn hand_wear_of_a_histogram() {
     near("time", blend_time(Duration::from_years(10.0), 0.216).unwrap().years(), 2.16, 1e-9);
 }
 
-/// Every purchase there is, by counting up each container to more than enough.
-fn least_cost_by_listing(need: usize, cans: &[(usize, f64)]) -> f64 {
-    match cans {
-        [] => f64::INFINITY,
-        [(size, price), rest @ ..] => (0..=need.div_ceil(*size))
-            .map(|n| {
-                let left = need.saturating_sub(n * size);
-                n as f64 * price + if left == 0 { 0.0 } else { least_cost_by_listing(left, rest) }
-            })
-            .fold(f64::INFINITY, f64::min),
-    }
-}
-
 proptest! {
+    /// No mixture of full and partial drains and an exchange that reaches the share is cheaper than the first plan.
     #[test]
-    fn law_purchase_is_the_cheapest_there_is(need in 0usize..60, cans in prop::collection::vec((2usize..12, 0u32..40), 1..4)) {
-        let given: Vec<_> = cans.iter().map(|c| Container { size: Volume::from_ml(c.0 as f64), price: f64::from(c.1) }).collect();
-        let listed: Vec<_> = cans.iter().map(|c| (c.0, f64::from(c.1))).collect();
-        let bought = cheapest_purchase(Volume::from_ml(need as f64), &given).unwrap();
-        prop_assert!((bought.cost - least_cost_by_listing(need, &listed)).abs() < 1e-9);
-        prop_assert!(bought.volume.ml() >= need as f64);
-        let sum: f64 = bought.counts.iter().zip(&given).map(|(n, c)| f64::from(*n) * c.price).sum();
-        prop_assert!((sum - bought.cost).abs() < 1e-9);
+    fn law_no_plan_beats_the_first(f in 0.1..0.8f64, p in 0.3..0.98f64, shares in prop::collection::vec(0.05..1.0f64, 0..7),
+        per_drain in 0.0..100f64, setup in 0.0..200f64, can in 1.0..40f64) {
+        let prices = Prices {
+            per_drain,
+            exchange_setup: setup,
+            per_litre: 0.0,
+            containers: vec![Buyable { size: litres(1.0), price: can }, Buyable { size: litres(4.0), price: 3.5 * can }],
+            shelf: vec![Shelved { holds: litres(0.7), opened: true }],
+        };
+        let total = litres(9.0);
+        let best = plans(total, f, p, &prices).unwrap()[0].cost;
+        let old: f64 = shares.iter().map(|s| 1.0 - s * f).product();
+        let ratio = (old / (1.0 - p)).ln().max(0.0);
+        let fluid = total * (shares.iter().map(|s| s * f).sum::<f64>() + ratio);
+        let bought = physics::containers::cheapest(fluid, &prices.shelf, &prices.containers).unwrap().cost;
+        let cost = shares.len() as f64 * per_drain + if ratio > 0.0 { setup } else { 0.0 } + bought;
+        prop_assert!(best <= cost + 1e-6, "{best} {cost}");
     }
 
     #[test]
@@ -208,8 +267,9 @@ proptest! {
         let _ = passes(v, &[Volume::from_ml(b)], Some(Distance::from_km(b)));
         let _ = (passes_to_reach(a, b), last_pass(a, b), flow_through(a, n % 3000), exchange_volume(v, a, b));
         let _ = (steady_state(a, Distance::from_km(b)), transient(Distance::from_km(a), b, Distance::from_km(a), n));
-        let _ = plans(v, b, a, &Prices { per_drain: a, exchange_setup: b, per_litre: a, containers: vec![] });
-        let _ = cheapest_purchase(v, &[Container { size: Volume::from_ml(b), price: a }]);
+        let _ = plans(v, b, a, &Prices { per_drain: a, exchange_setup: b, per_litre: a, ..Prices::default() });
+        let wrong = WrongFluid { total: v, foreign: Volume::from_ml(b), fraction: b, may_stay: a, together: Together::Unknown, has_run: n % 2 == 0 };
+        let _ = (rescue(&wrong), weighted_distance(Distance::from_km(a), b));
         let _ = (relative_rate(c(a), c(b), Rule::Arrhenius(b)), energy_of_doubling(c(a), c(b)), wear(&[(c(a), b)], c(b), Rule::COMMON));
         let _ = (age_of_concentration(a, b, Distance::from_km(a)), blend_time(Duration::from_seconds(a), b), share_older_than(a, n));
     }

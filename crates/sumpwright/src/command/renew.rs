@@ -8,6 +8,8 @@ use serde_json::{Value, json};
 use crate::args::{maybe, number, one};
 use crate::print::{Answer, Fault, rows, table};
 
+mod extra;
+
 #[derive(Debug, clap::Args)]
 pub struct Args {
     /// All fluid in the unit
@@ -34,6 +36,8 @@ pub struct Args {
     /// Compare with running this volume through the cooler line
     #[arg(long, value_name = "VOLUME")]
     flow_through: Option<String>,
+    #[command(flatten)]
+    extra: extra::ExtraArgs,
 }
 
 /// More passes than this are no plan, and no list anybody reads.
@@ -58,13 +62,19 @@ pub fn run(args: &Args, units: Units) -> Result<Answer, Fault> {
     let every: Option<Distance> = maybe("--every", args.every.as_ref())?;
     let steady = every.map(|every| steady_state(1.0 - old, every)).transpose()?;
     let through: Option<Volume> = maybe("--flow-through", args.flow_through.as_ref())?;
-    let through = through.map(|volume| flow_through(volume / total, 1)).transpose()?.map(|new| 1.0 - new);
+    let ratio = through.map(|volume| volume / total);
+    let through = ratio.map(|ratio| flow_through(ratio, 1)).transpose()?.map(|new| 1.0 - new);
+    let extra = extra::extra(&args.extra, total, fraction, args.to.as_ref(), age.map(|age| age * old), units)?;
     let rows_json: Vec<Value> = plan.iter().map(|pass| document(pass, price.as_ref())).collect();
-    let json = json!({
+    let mut json = json!({
         "passes": rows_json,
         "steady_state": steady,
-        "flow_through": through.map(|old| json!({ "old_fraction": old })),
+        "flow_through": through.zip(ratio).map(|(old, ratio)|
+            json!({ "old_fraction": old, "plug_flow_old_fraction": (1.0 - ratio).max(0.0) })),
     });
+    for (key, value) in extra.json {
+        json[key] = value;
+    }
     let mut lines = Vec::new();
     if let (Some(steady), Some(every)) = (steady, every) {
         let km = |distance| print::distance(distance, units);
@@ -76,13 +86,14 @@ pub fn run(args: &Args, units: Units) -> Result<Answer, Fault> {
         );
         lines.push(("In the long run", said));
     }
-    lines.extend(through.map(|old| {
-        (
-            "Through the line",
-            format!("{} of the old fluid would be left, with ideal mixing (the safe figure)", percent(old)),
-        )
+    lines.extend(through.zip(ratio).map(|(old, ratio)| {
+        let best = percent((1.0 - ratio).max(0.0));
+        let words = "of the old fluid would be left, with ideal mixing (the safe figure)";
+        ("Through the line", format!("{} {words}; {best} if nothing mixed", percent(old)))
     }));
-    let text = body(&plan, price.as_ref(), units) + if lines.is_empty() { "" } else { "\n" } + &rows(&lines);
+    lines.extend(extra.lines);
+    let text =
+        body(&plan, price.as_ref(), units) + if lines.is_empty() { "" } else { "\n" } + &rows(&lines) + &extra.text;
     Ok(Answer::new(text, json))
 }
 

@@ -213,6 +213,43 @@ fn script_ledger_and_renew() {
     holds(&open, &["explanations.0.mishap:text", "explanations.0.explains_ml:number", "explanations.0.share:number"]);
     // Without run-off the level was not set, and nothing can be said about as found.
     holds(&json(&["ledger", "--in", "5 L@20 °C", "--out", "5 L@20 °C"]), &["as_found_ml:null"]);
+    let planned = json(&[
+        "renew",
+        "--total",
+        "9 L",
+        "--per-pass",
+        "3.6 L",
+        "--to",
+        "90 %",
+        "--age",
+        "90 000 km",
+        "--can",
+        "1 L=14",
+        "--can",
+        "5 L=55",
+        "--stock",
+        "1 L",
+        "--per-drain",
+        "45",
+        "--exchange-setup",
+        "120",
+        "--temperature",
+        "80 °C=50",
+        "--temperature",
+        "100 °C=50",
+        "--energy",
+        "90.9 kJ/mol",
+        "--foreign",
+        "2 L",
+        "--below",
+        "1 %",
+    ]);
+    let fields =
+        ["plans.0.cost:number", "plans.0.purchase.taken.0:number", "ageing.index:number", "rescue.passes:number"];
+    holds(&planned, &fields);
+    let harmful =
+        ["renew", "--total", "9 L", "--per-pass", "3.6 L", "--foreign", "2 L", "--below", "1 %", "--mixing", "harmful"];
+    holds(&json(&harmful), &["rescue.passes:null", "rescue.advice.0:text"]);
     let renewed = json(&[
         "renew",
         "--total",
