@@ -6,9 +6,11 @@ use quantity::{Angle, Area, Duration, Length, Temperature, TemperatureDifference
 
 mod advice;
 mod part;
+mod sensor;
 
 pub use advice::Advice;
-pub use part::{CASE_EXPANSION, Direction, Part};
+pub use part::{CASE_EXPANSION, Direction, ELSEWHERE, Part};
+pub use sensor::SensorPlace;
 
 use part::Term;
 
@@ -56,6 +58,15 @@ pub struct ClosedLate {
     pub rate: TemperatureRate,
 }
 
+/// Fluid that is not in the sump and is warmer or cooler than it, for instance in converter or cooler.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Elsewhere {
+    /// What it holds.
+    pub volume: Volume,
+    /// By how much it is warmer than the sump, beyond what is usual when a level is set by the book.
+    pub warmer: Uncertain<TemperatureDifference>,
+}
+
 /// How a level was set.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Setting {
@@ -75,6 +86,12 @@ pub struct Setting {
     pub tilt: Option<Tilt>,
     /// Standard uncertainty of the temperature reading, sensor and parameter together.
     pub sensor_u: Option<TemperatureDifference>,
+    /// Where the temperature was read.
+    pub sensor_place: SensorPlace,
+    /// What the sensor reads too much, from a comparison; replaces what is usual for its place.
+    pub sensor_offset: Option<Uncertain<TemperatureDifference>>,
+    /// Fluid elsewhere that is not as warm as the sump.
+    pub elsewhere: [Option<Elsewhere>; 2],
     /// Fluid left above the lip at closing, for instance from a run-off forecast.
     pub left_at_closing: Option<Uncertain<Volume>>,
     /// Closed after the reading was noted.
@@ -103,6 +120,9 @@ impl Setting {
             sump_area_doubt: 0.10,
             tilt: None,
             sensor_u: None,
+            sensor_place: SensorPlace::Sump,
+            sensor_offset: None,
+            elsewhere: [None; 2],
             left_at_closing: None,
             closed_late: None,
             case_expansion: None,
@@ -244,7 +264,8 @@ pub fn temperature_error(
 /// | eᵢ, uᵢ | the parts of [`Setting`] | mL | as the limits of this module |
 ///
 /// The thermometer is one instrument: its doubt stands in one part only (`temperature reading`), with fluid and case
-/// together, and not again in `temperature off the reference`.
+/// together, and not again in `temperature off the reference`. A sensor that does not see the sump (`place of the sensor`)
+/// and fluid that is not as warm as the sump (`fluid elsewhere`) are β V times their difference.
 ///
 /// # Source
 /// JCGM 100:2008, 5.1 and 5.2 (correlated inputs). Parts from a temperature by [`temperature_error`], from a tilt by
@@ -252,7 +273,7 @@ pub fn temperature_error(
 /// of a lip level 0.5 mm from the drip tail of the run-off model.
 ///
 /// # Errors
-/// Any argument outside its range; a tilt without a sump area.
+/// Any argument outside its range; a tilt without a sump area; a sensor at a place where it says nothing.
 ///
 /// # Example
 /// 9 L, 0.00075 per K, set at the reference with a reading good to 5 K: u = 9000 × 0.00075 × 5 = 34 mL.

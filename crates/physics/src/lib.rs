@@ -13,6 +13,8 @@ pub mod expansion;
 pub mod fit;
 pub mod level;
 pub mod montecarlo;
+mod normal;
+pub mod pump;
 pub mod renewal;
 pub mod runoff;
 pub mod shim;

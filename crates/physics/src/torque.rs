@@ -2,6 +2,10 @@
 //! clamping force that a torque gives.
 
 use crate::{Limits, PhysicsError};
+
+mod joint;
+
+pub use joint::{FRICTION, JOINTS, Joint, MIXED_ABOVE, MixedJoints, PITCH, Rubs, SEAT, joint_newtons, mixed_joints};
 use quantity::{Angle, Length, Span, Torque, Uncertain};
 
 /// A tightening torque in service work.

@@ -2,9 +2,10 @@
 
 use physics::blend::{Part, blend_by_mass};
 use physics::expansion::ctl;
+use physics::pump::{Pumping, pump_time};
 use physics::viscosity::ViscosityLine;
 use physics::warmup::Approach;
-use quantity::{Density, Duration, KinematicViscosity, Temperature};
+use quantity::{Density, Duration, Flow, KinematicViscosity, Length, Pressure, Temperature, Volume};
 
 use crate::Outcome;
 use crate::chart::{Axis, BLUE, BROWN, Chart, GREEN, INK, RED, Scale, along};
@@ -123,4 +124,40 @@ pub fn warm_up() -> Outcome {
     chart.words(RED, (13.5, 46.0), "start", "the same behind a lag of 3 min");
     chart.words(INK, (39.5, 28.0), "end", "○ times by hand (no lag); heat balance stepped by 1 ms (lag)");
     Ok(("warm-up", chart.svg()))
+}
+
+pub fn pump() -> Outcome {
+    let mut chart = Chart::new(
+        "Flow of a 60 kPa pump through 2 m of hose, lift 0.8 m",
+        Axis::log("kinematic viscosity, mm²/s", 1.0, 1000.0),
+        Axis::log("flow, mL/s", 1.0, 2000.0),
+    );
+    for (bore, colour, at, name) in [
+        (16.0, GREEN, (110.0, 560.0), "16 mm"),
+        (12.0, BROWN, (110.0, 190.0), "12 mm"),
+        (8.0, BLUE, (110.0, 38.0), "8 mm"),
+    ] {
+        let mut line = Vec::new();
+        for nu in along(Scale::Log, 1.5, 900.0, 120) {
+            let pumped = pump_time(&Pumping {
+                volume: Volume::from_litres(4.0),
+                bore: Length::from_mm(bore),
+                length: Length::from_mm(2000.0),
+                lift: Length::from_mm(800.0),
+                pressure: Pressure::from_kpa(60.0),
+                free_flow: Flow::from_ml_per_minute(1e6),
+                density: Density::from_kg_per_m3(850.0),
+                viscosity: kv(nu),
+            })?;
+            line.push((nu, pumped.flow.ml_per_second()));
+        }
+        chart.line(colour, &line);
+        chart.words(colour, at, "start", name);
+    }
+    // scipy (brentq) and the smooth-pipe friction of fluids 1.3.1; the tests are val_flow_through_a_hose and its neighbour.
+    chart.rings(INK, &[(16.0, 149.19), (34.0, 89.26), (75.0, 41.70), (400.0, 7.882)]);
+    chart.rings(RED, &[(7.0, 164.81), (7.0, 474.61), (4.0, 506.08), (5.0, 1016.43)]);
+    chart.words(INK, (1.2, 4.0), "start", "○ balance solved by scipy");
+    chart.words(RED, (1.2, 2.6), "start", "○ friction of a smooth pipe by the library fluids");
+    Ok(("pump", chart.svg()))
 }

@@ -15,7 +15,7 @@ type Plot = (&'static str, String);
 type Outcome = Result<Plot, Box<dyn Error>>;
 
 fn main() -> Result<(), Box<dyn Error>> {
-    let plots: [fn() -> Outcome; 16] = [
+    let plots: [fn() -> Outcome; 19] = [
         fluid::expansion,
         fluid::viscosity,
         fluid::blend,
@@ -28,6 +28,9 @@ fn main() -> Result<(), Box<dyn Error>> {
         renewal::dilution,
         renewal::ageing,
         renewal::adapter,
+        renewal::joint,
+        sump::learnt,
+        fluid::pump,
         statistic::ledger,
         statistic::certified,
         statistic::coverage,

@@ -2,8 +2,8 @@
 
 use physics::ageing::{Rule, relative_rate};
 use physics::renewal::flow_through;
-use physics::torque::set_torque;
-use quantity::{Angle, Length, Temperature, Torque};
+use physics::torque::{Joint, joint_newtons, set_torque};
+use quantity::{Angle, Length, Temperature, Torque, Uncertain};
 
 use crate::Outcome;
 use crate::chart::{Axis, BLUE, BROWN, Chart, GREEN, INK, RED, Scale, VIOLET, along};
@@ -109,4 +109,36 @@ pub fn adapter() -> Outcome {
     chart.rings(INK, &[(0.0, 30.0), (45.0, 31.310), (90.0, 35.0), (180.0, 42.0)]);
     chart.words(INK, (8.0, 50.0), "start", "○ by hand, 50 mm: 35 × 300/(300 + 50 cos θ)");
     Ok(("adapter", chart.svg()))
+}
+
+pub fn joint() -> Outcome {
+    let mm = Length::from_mm;
+    let mut chart = Chart::new(
+        "Clamping force of M14 × 1.5 at 35 N·m, seat 19 mm",
+        Axis::linear("friction in thread and seat", 0.05, 0.35, 0.05),
+        Axis::linear("force, kN", 0.0, 35.0, 5.0),
+    );
+    let of = |mu: f64, u: f64| {
+        let mu = Uncertain::new(mu, u);
+        let joint = Joint { thread: mm(14.0), pitch: mm(1.5), seat: mm(19.0), in_thread: mu, under_head: mu };
+        joint_newtons(Uncertain::new(Torque::from_nm(35.0), Torque::from_nm(0.8)), &joint)
+    };
+    let (mut line, mut low, mut high) = (Vec::new(), Vec::new(), Vec::new());
+    for mu in along(Scale::Linear, 0.06, 0.34, 60) {
+        let force = of(mu, 0.15 * mu)?;
+        line.push((mu, force.value / 1000.0));
+        low.push((mu, (force.value - 2.0 * force.u) / 1000.0));
+        high.push((mu, (force.value + 2.0 * force.u) / 1000.0));
+    }
+    let outline: Vec<_> = low.iter().copied().chain(high.iter().rev().copied()).collect();
+    chart.area(BLUE, &outline);
+    chart.line(BLUE, &line);
+    // The sum with the rounded factors of the handbook: 0.16 P + 0.58 μ d₂ + μ D_m/2.
+    let handbook = |mu: f64| 35.0 / (0.16 * 1.5 + 0.58 * mu * (14.0 - 0.6495 * 1.5) + mu * 9.5);
+    chart.rings(INK, &[0.08, 0.12, 0.16, 0.20, 0.25, 0.30].map(|mu| (mu, handbook(mu))));
+    chart.rings(RED, &[(0.14, 13.351)]);
+    chart.words(BLUE, (0.12, 20.0), "start", "with ± 2 u: wrench 4 %, friction 15 %");
+    chart.words(INK, (0.2, 13.0), "start", "○ handbook sum with rounded factors");
+    chart.words(RED, (0.2, 11.3), "start", "○ by hand: 13 351 N");
+    Ok(("joint", chart.svg()))
 }

@@ -2,8 +2,10 @@
 
 use physics::expansion::{Expansion, ctl};
 use physics::level::{temperature_error, tilt_error};
-use physics::runoff::{Drain, Filling, RunOff, Standpipe, drain_time, run_off};
-use quantity::{Angle, Area, Density, Flow, KinematicViscosity, Length, Temperature, Volume};
+use physics::runoff::{
+    Drain, Filling, RunOff, STREAM_BREAKS, Standpipe, Watched, drain_time, job_scale, pooled_scale, run_off,
+};
+use quantity::{Angle, Area, Density, Duration, Flow, KinematicViscosity, Length, Temperature, Uncertain, Volume};
 
 use crate::Outcome;
 use crate::chart::{Axis, BLUE, BROWN, Chart, GREEN, INK, RED, Scale, VIOLET, along};
@@ -188,4 +190,42 @@ pub fn closed_off_reference() -> Outcome {
     chart.words(INK, (36.0, 160.0), "start", "○ 9 L there, weighed and taken to 40 °C");
     chart.words(RED, (36.0, 125.0), "start", "○ by hand: 9000 × 0.00075 × K");
     Ok(("closed-off-reference", chart.svg()))
+}
+
+/// A unit whose stream really breaks after 160 s, forecast before each of its jobs.
+pub fn learnt() -> Outcome {
+    const TRUTH: f64 = 160.0;
+    let run = RunOff::new(Volume::from_litres(0.5), mm(8.0), Area::from_square_metres(0.06), sixteen());
+    let mut chart = Chart::new(
+        "When the stream breaks, forecast after so many earlier jobs",
+        Axis::linear("earlier jobs of the unit", 0.0, 8.0, 1.0),
+        Axis::linear("seconds from opening", 40.0, 220.0, 20.0),
+    );
+    let seen = [158.0, 171.0, 149.0, 165.0, 152.0, 160.0, 168.0, 157.0];
+    let (mut jobs, mut best, mut low, mut high) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
+    for n in 0..=seen.len() {
+        let scale = pooled_scale(&jobs)?;
+        let breaks = run_off(&RunOff { scale, ..run })?.stream_breaks.ok_or("a stream that never breaks")?;
+        best.push((n as f64, breaks.best.seconds()));
+        low.push((n as f64, breaks.low.seconds()));
+        high.push((n as f64, breaks.high.seconds()));
+        if let Some(after) = seen.get(n) {
+            jobs.push(job_scale(&Watched {
+                run,
+                surplus_u: Volume::from_ml(25.0),
+                below: Flow::from_ml_per_second(STREAM_BREAKS),
+                after: Uncertain::new(Duration::from_seconds(*after), Duration::from_seconds(5.0)),
+            })?);
+        }
+    }
+    let outline: Vec<_> = low.iter().copied().chain(high.iter().rev().copied()).collect();
+    chart.area(BLUE, &outline);
+    chart.line(BLUE, &best);
+    chart.dashes(RED, &[(0.0, TRUTH), (8.0, TRUTH)]);
+    let watched: Vec<_> = (1..).zip(seen).map(|(n, s)| (f64::from(n), s)).collect();
+    chart.rings(INK, &watched);
+    chart.words(RED, (7.9, 195.0), "end", "what the unit really does: 160 s");
+    chart.words(BLUE, (1.6, 66.0), "start", "best and bracket; nothing learnt at the left");
+    chart.words(INK, (7.9, 206.0), "end", "○ the jobs as they were watched");
+    Ok(("learnt", chart.svg()))
 }

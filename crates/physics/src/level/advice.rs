@@ -50,6 +50,13 @@ fn cure(setting: &Setting, term: &Term) -> Option<String> {
             "compare the reading with a second thermometer on the cold unit; half the doubt saves {:.0} mL",
             term.u() / 2.0
         ),
+        Cause::Place => format!(
+            "read the temperature in the sump, or compare this sensor on the cold unit and enter what it is off: saves \
+             {size:.0} mL"
+        ),
+        Cause::Elsewhere => {
+            format!("let it idle until converter and cooler are as warm as the sump: saves {size:.0} mL")
+        }
         Cause::Pitch => {
             let nose_up = setting.tilt?.nose_up;
             let end = if nose_up.degrees() > 0.0 { "rear" } else { "front" };

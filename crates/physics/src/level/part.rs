@@ -1,6 +1,6 @@
 //! The parts of a level error, each from its own cause.
 
-use super::{LATE, RESIDUAL, SENSOR, Setting, TILT, Tilt, temperature_error, tilt_error};
+use super::{CHARGE, LATE, RESIDUAL, SENSOR, Setting, TILT, Tilt, temperature_error, tilt_error};
 use crate::{PhysicsError, expansion};
 use quantity::{Area, Length, Volume};
 
@@ -44,6 +44,8 @@ pub(super) enum Cause {
     Temperature,
     Case,
     Reading,
+    Place,
+    Elsewhere,
     Pitch,
     Roll,
     LeftAtClosing,
@@ -59,6 +61,8 @@ impl Cause {
             Self::Temperature => "temperature off the reference",
             Self::Case => "case expansion",
             Self::Reading => "temperature reading",
+            Self::Place => "place of the sensor",
+            Self::Elsewhere => "fluid elsewhere",
             Self::Pitch => "tilt along",
             Self::Roll => "tilt across",
             Self::LeftAtClosing => "left above the lip at closing",
@@ -130,8 +134,32 @@ pub(super) fn thermal(setting: &Setting) -> Result<Vec<Term>, PhysicsError> {
         let net = beta - setting.case_expansion.unwrap_or(0.0);
         terms.push(Term::new(Cause::Reading, 0.0, net * charge * u));
     }
+    // A sensor that reads too much makes the sump cooler than noted: more fluid went in.
+    let offset = setting.sensor_offset.map_or_else(|| setting.sensor_place.offset(), Ok)?;
+    let (over, u) = (DIFFERENCE.check(offset.value.kelvin())?, SENSOR.check(offset.u.kelvin())?);
+    if over != 0.0 || u != 0.0 {
+        let net = beta - setting.case_expansion.unwrap_or(0.0);
+        terms.push(Term::new(Cause::Place, net * charge * over, net * charge * u));
+    }
+    // Fluid that is warmer than the sump is swollen: less of it is in.
+    for part in setting.elsewhere.iter().flatten() {
+        let volume = ELSEWHERE.check(part.volume.ml())?;
+        if volume > CHARGE.check(charge)? {
+            return Err(PhysicsError::Contradiction(format!(
+                "{volume:.0} mL of fluid elsewhere are more than the charge of {charge:.0} mL"
+            )));
+        }
+        let warmer = DIFFERENCE.check(part.warmer.value.kelvin())?;
+        let u = SENSOR.check(part.warmer.u.kelvin())?;
+        terms.push(Term::new(Cause::Elsewhere, -beta * volume * warmer, beta * volume * u));
+    }
     Ok(terms)
 }
+
+/// Fluid elsewhere than in the sump.
+pub static ELSEWHERE: crate::Limits = crate::Limits::new("fluid elsewhere", "mL", 0.0, 100_000.0);
+/// By how much a sensor or a part of the fluid is off the sump.
+static DIFFERENCE: crate::Limits = crate::Limits::new("difference from the sump's temperature", "K", -100.0, 100.0);
 
 /// Expansion of a case by volume.
 pub(super) static CASE: crate::Limits = crate::Limits::new("expansion of the case", "1/K", 0.0, 5e-4);

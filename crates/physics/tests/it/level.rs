@@ -2,8 +2,8 @@
 
 use physics::expansion::{Expansion, volume_at};
 use physics::level::{
-    CASE_EXPANSION, ClosedLate, Direction, LevelError, Setting, Tilt, level_error, temperature_error, tilt_error,
-    tilt_from_rise,
+    CASE_EXPANSION, ClosedLate, Direction, Elsewhere, LevelError, SensorPlace, Setting, Tilt, level_error,
+    temperature_error, tilt_error, tilt_from_rise,
 };
 use proptest::prelude::*;
 use quantity::{
@@ -170,6 +170,42 @@ fn hand_shared_area_adds_before_squaring() {
     near(opposite.value.ml(), 0.0, 1e-9);
 }
 
+/// 9000 × 0.00075 × 15 K = 101 mL over when the outlet of the converter was read (5 to 25 K ahead: u = 20/√12 = 5.77 K, 39 mL); paint
+/// 6.5 K low: 44 mL under. A comparison that found 2 ± 0.5 K replaces both: 13.5 mL.
+#[test]
+fn trade_where_the_sensor_sits() {
+    let at = |place, offset: Option<(f64, f64)>| {
+        let mut setting = nine_litres(40.0);
+        setting.sensor_place = place;
+        setting.sensor_offset = offset.map(|(value, u)| Uncertain::new(kelvin(value), kelvin(u)));
+        level_error(&setting)
+    };
+    let converter = at(SensorPlace::ConverterOutlet, None).unwrap();
+    near(converter.error.value.ml(), 101.25, 1e-9);
+    near(part(&converter, "place of the sensor").u.ml(), 6.75 * 20.0 / 12f64.sqrt(), 1e-9);
+    assert!(converter.advice.iter().any(|a| a.text.contains("read the temperature in the sump")));
+    near(at(SensorPlace::InfraredOnPaint, None).unwrap().error.value.ml(), -43.875, 1e-9);
+    let known = at(SensorPlace::ConverterOutlet, Some((2.0, 0.5))).unwrap();
+    near(known.error.value.ml(), 13.5, 1e-9);
+    assert!(at(SensorPlace::Sump, None).unwrap().parts.is_empty());
+    assert!(at(SensorPlace::InfraredOnBareAluminium, None).unwrap_err().to_string().contains("bare aluminium"));
+}
+
+/// 3 L in the converter 15 K warmer than usual: 3000 × 0.00075 × 15 = 33.75 mL too little; 1 L in the cooler 10 K cooler: 7.5 mL too much.
+#[test]
+fn hand_fluid_elsewhere() {
+    let part_of = |litres, value, u| {
+        Some(Elsewhere { volume: Volume::from_litres(litres), warmer: Uncertain::new(kelvin(value), kelvin(u)) })
+    };
+    let mut setting = nine_litres(40.0);
+    setting.elsewhere = [part_of(3.0, 15.0, 5.0), part_of(1.0, -10.0, 0.0)];
+    let level = level_error(&setting).unwrap();
+    near(level.error.value.ml(), -33.75 + 7.5, 1e-9);
+    near(level.error.u.ml(), 11.25, 1e-9);
+    setting.elsewhere = [part_of(10.0, 15.0, 5.0), None];
+    assert!(level_error(&setting).unwrap_err().to_string().contains("more than the charge"));
+}
+
 /// What cannot be answered says what is missing or wrong.
 #[test]
 fn hand_refusals() {
@@ -238,6 +274,8 @@ proptest! {
         setting.closed_late =
             Some(ClosedLate { after: Duration::from_seconds(x[13]), rate: TemperatureRate::from_kelvin_per_minute(x[14]) });
         setting.case_expansion = Some(x[15]);
+        setting.sensor_offset = Some(Uncertain::new(kelvin(x[0]), kelvin(x[15])));
+        setting.elsewhere = [Some(Elsewhere { volume: Volume::from_ml(x[1]), warmer: Uncertain::new(kelvin(x[2]), kelvin(x[3])) }), None];
         [setting.selector_cycled, setting.engine_ran] = flags;
         let _ = level_error(&setting);
         let _ = tilt_from_rise(mm(x[0]), mm(x[1]));

@@ -10,6 +10,7 @@ mod level;
 mod montecarlo;
 mod nist;
 mod prepare;
+mod pump;
 mod renewal;
 mod runoff;
 mod runoff_learnt;

@@ -1,6 +1,8 @@
 //! Tightening: adapters, wrenches, units and clamping force.
 
-use physics::torque::{applied_torque, preload_newtons, set_torque, wrench_fit};
+use physics::torque::{
+    Joint, Rubs, applied_torque, joint_newtons, mixed_joints, preload_newtons, set_torque, wrench_fit,
+};
 use proptest::prelude::*;
 use quantity::{Angle, Length, Span, Torque, Uncertain};
 
@@ -76,6 +78,64 @@ fn hand_preload() {
     assert!(preload_newtons(Uncertain::new(nm(35.0), nm(-1.0)), Uncertain::new(0.2, 0.0), mm(14.0)).is_err());
 }
 
+fn joint(d: f64, p: f64, seat: f64, thread: f64, head: f64) -> Joint {
+    let mu = |x| Uncertain::new(x, 0.0);
+    Joint { thread: mm(d), pitch: mm(p), seat: mm(seat), in_thread: mu(thread), under_head: mu(head) }
+}
+
+/// M14 × 1.5, seat 19, μ 0.14: 1.5/2π + 0.14 × 13.026/1.7321 + 0.14 × 9.5 = 2.6216 mm; 13 351 N. M6 × 1, seat 9: d₂ = 5.3505;
+/// dry 0.18: 0.1592 + 0.5560 + 0.81 = 1.5252, 6557 N; oiled 0.13: 0.1592 + 0.4016 + 0.585 = 1.1458, 8728 N; ratio 1.331.
+#[test]
+fn hand_joints_that_do_not_rub_alike() {
+    let sharp = |t: f64| Uncertain::new(nm(t), nm(0.0));
+    near(joint_newtons(sharp(35.0), &joint(14.0, 1.5, 19.0, 0.14, 0.14)).unwrap().value, 13_351.0, 2.0);
+    let pan = [joint(6.0, 1.0, 9.0, 0.18, 0.18), joint(6.0, 1.0, 9.0, 0.13, 0.13)];
+    let mixed = mixed_joints(sharp(10.0), &pan).unwrap();
+    near(mixed.newtons[0].value, 6557.0, 2.0);
+    near(mixed.newtons[1].value, 8728.0, 3.0);
+    near(mixed.ratio, 1.331, 1e-3);
+    assert!(!mixed.alike && mixed.why.contains("oil all or none"));
+    let same = mixed_joints(sharp(10.0), &[pan[0]; 14]).unwrap();
+    assert!(same.alike && same.ratio == 1.0 && same.newtons.len() == 14);
+    // Doubt: T 4 %, μ_t 0.02 and μ_h 0.02 on M14: arms 7.5206 and 9.5 of 2.6216 mm: √(4² + 5.74² + 7.25²) = 10.1 %.
+    let mut doubtful = joint(14.0, 1.5, 19.0, 0.14, 0.14);
+    (doubtful.in_thread.u, doubtful.under_head.u) = (0.02, 0.02);
+    let force = joint_newtons(Uncertain::new(nm(35.0), nm(1.4)), &doubtful).unwrap();
+    near(force.u / force.value, 0.1008, 2e-4);
+    assert!(mixed_joints(sharp(10.0), &[]).is_err());
+    for bad in [
+        joint(6.0, 3.0, 9.0, 0.1, 0.1),
+        joint(6.0, 1.0, 2.0, 0.1, 0.1),
+        joint(6.0, 1.0, 9.0, f64::NAN, 0.1),
+        joint(6.0, 1.0, 9.0, 0.0, 0.1),
+    ] {
+        assert!(joint_newtons(sharp(10.0), &bad).is_err(), "{bad:?}");
+    }
+}
+
+/// VDI 2230 prints the same sum as 0.16 P + 0.58 μ d₂ + μ D_m/2 (from memory); its two rounded factors are 1/2π and 1/(2 cos 30°) within
+/// half a percent.
+#[test]
+fn val_short_form_of_the_handbook() {
+    for (d, p, seat, mu) in [(6.0, 1.0, 9.0, 0.12), (14.0, 1.5, 19.0, 0.14), (24.0, 2.0, 33.0, 0.2)] {
+        let printed = 0.16 * p + 0.58 * mu * (d - 0.6495 * p) + mu * seat / 2.0;
+        let force = joint_newtons(Uncertain::new(nm(20.0), nm(0.0)), &joint(d, p, seat, mu, mu)).unwrap();
+        near(20_000.0 / printed / force.value, 1.0, 0.005);
+    }
+}
+
+/// Every pair of surfaces is a number that the formula takes, and oil is slipperier than dry.
+#[test]
+fn trade_what_rubs_on_what() {
+    for rubs in [Rubs::Dry, Rubs::Oiled, Rubs::Copper, Rubs::Aluminium, Rubs::Bonded, Rubs::Paste] {
+        let mu = rubs.friction();
+        let joint = Joint { in_thread: mu, under_head: mu, ..joint(14.0, 1.5, 19.0, 0.1, 0.1) };
+        let force = joint_newtons(Uncertain::new(nm(35.0), nm(0.8)), &joint).unwrap();
+        assert!(force.u > 0.05 * force.value && force.u < 0.3 * force.value, "{rubs:?} {force:?}");
+    }
+    assert!(Rubs::Oiled.friction().value < Rubs::Dry.friction().value);
+}
+
 proptest! {
     #[test]
     fn law_set_and_applied_undo_each_other(t in 1.0..500.0f64, l in 150.0..1500.0f64, e in 0.0..120.0f64, theta in -180.0..180.0f64) {
@@ -91,5 +151,6 @@ proptest! {
         let _ = applied_torque(nm(a), mm(b), mm(c), angle(d));
         let _ = wrench_fit(Span { low: nm(a), high: nm(b) }, Span { low: nm(c), high: nm(d) });
         let _ = preload_newtons(Uncertain::new(nm(a), nm(b)), Uncertain::new(c, d), mm(a));
+        let _ = mixed_joints(Uncertain::new(nm(a), nm(b)), &[joint(a, b, c, d, a), joint(b, c, d, a, b)]);
     }
 }

@@ -1,8 +1,11 @@
 //! `level`: what a level is off by, part by part.
 
-use physics::level::{ClosedLate, Direction, LevelError, Setting, Tilt, level_error, tilt_from_rise};
+use physics::level::{
+    ClosedLate, Direction, Elsewhere, LevelError, SensorPlace, Setting, Tilt, level_error, tilt_from_rise,
+};
 use quantity::print::{self, Units};
-use quantity::{Angle, Length, Temperature, Uncertain, Volume};
+use quantity::read::{Region, span};
+use quantity::{Angle, Length, Temperature, TemperatureDifference, Uncertain, Volume};
 use serde_json::{Value, json};
 
 use crate::args::{FluidArgs, maybe, one, signed};
@@ -43,6 +46,15 @@ pub struct Args {
     /// Standard uncertainty of the temperature reading: "2 K"
     #[arg(long, value_name = "DIFFERENCE")]
     sensor_u: Option<String>,
+    /// Where the temperature was read
+    #[arg(long, value_name = "PLACE", value_parser = ["sump", "converter-outlet", "infrared-on-paint", "infrared-on-bare-aluminium"], default_value = "sump")]
+    sensor_place: String,
+    /// What the sensor reads too much, from a comparison on the cold unit: "2 ± 0.5 K"; replaces what is usual for its place
+    #[arg(long, value_name = "DIFFERENCE", allow_hyphen_values = true)]
+    sensor_offset: Option<String>,
+    /// Fluid elsewhere, and how much warmer than the sump it is: "3 L@15 K"; at most two
+    #[arg(long, value_name = "V@DIFFERENCE")]
+    elsewhere: Vec<String>,
     /// Fluid left above the lip when the plug was closed: "20 ± 10 mL"
     #[arg(long, value_name = "VOLUME")]
     left: Option<String>,
@@ -78,6 +90,14 @@ pub fn run(args: &Args, units: Units) -> Result<Answer, Fault> {
     );
     setting.sump_area = maybe("--sump-area", args.sump_area.as_ref())?;
     setting.sensor_u = maybe("--sensor-u", args.sensor_u.as_ref())?;
+    setting.sensor_place = match args.sensor_place.as_str() {
+        "converter-outlet" => SensorPlace::ConverterOutlet,
+        "infrared-on-paint" => SensorPlace::InfraredOnPaint,
+        "infrared-on-bare-aluminium" => SensorPlace::InfraredOnBareAluminium,
+        _ => SensorPlace::Sump,
+    };
+    setting.sensor_offset = args.sensor_offset.as_deref().map(|text| kelvin("--sensor-offset", text)).transpose()?;
+    elsewhere(&args.elsewhere, &mut setting)?;
     setting.wheelbase = maybe("--wheelbase", args.wheelbase.as_ref())?;
     setting.track = maybe("--track", args.track.as_ref())?;
     setting.selector_cycled = !args.selector_not_cycled;
@@ -114,6 +134,30 @@ fn tilt(args: &Args, wheelbase: Option<Length>) -> Result<Option<Tilt>, Fault> {
 fn left(text: &str) -> Result<Uncertain<Volume>, Fault> {
     let span = quantity::read::volume(text).map_err(|why| crate::args::unread("--left", &why))?;
     Ok(Uncertain::new((span.low + span.high) * 0.5, (span.high - span.low) / (2.0 * 3f64.sqrt())))
+}
+
+/// A difference of temperatures; "a ± b" is a rectangular half-width, as in a manual.
+fn kelvin(name: &str, text: &str) -> Result<Uncertain<TemperatureDifference>, Fault> {
+    let span = span::<TemperatureDifference>(text, Region::Us).map_err(|why| crate::args::unread(name, &why))?;
+    let (low, high) = (span.low.kelvin(), span.high.kelvin());
+    Ok(Uncertain::new((low + high) / 2.0, (high - low) / 12f64.sqrt()).map(TemperatureDifference::from_kelvin))
+}
+
+fn elsewhere(texts: &[String], setting: &mut Setting) -> Result<(), Fault> {
+    let places = setting.elsewhere.len();
+    if texts.len() > places {
+        let hint = "put together what is at about the same temperature";
+        return Err(Fault::new(format!("--elsewhere was given {} times, {places} are taken", texts.len()), hint));
+    }
+    for (place, text) in setting.elsewhere.iter_mut().zip(texts) {
+        let Some((volume, warmer)) = text.split_once('@') else {
+            let what = format!("--elsewhere: \"{text}\" has no difference");
+            return Err(Fault::new(what, "write volume@difference from the sump, as in \"3 L@15 K\""));
+        };
+        let volume = one("--elsewhere", volume)?;
+        *place = Some(Elsewhere { volume, warmer: kelvin("--elsewhere", warmer)? });
+    }
+    Ok(())
 }
 
 fn document(level: &LevelError, fluid: &str) -> Value {

@@ -287,6 +287,53 @@ fn script_ledger_and_renew() {
 
 #[test]
 fn script_torque_and_fluid() {
+    let joints = json(&[
+        "torque",
+        "10 N·m",
+        "--thread",
+        "M6x1",
+        "--seat",
+        "9 mm",
+        "--rubs",
+        "dry/dry",
+        "--rubs",
+        "oiled/copper",
+    ]);
+    holds(&joints, &["joints.newtons.1.value:number", "joints.ratio:number", "joints.alike:flag"]);
+    let moved = [
+        "fluid",
+        "--kv40",
+        "34",
+        "--kv100",
+        "7.4",
+        "--at",
+        "20 °C",
+        "--pump",
+        "4 L",
+        "--hose",
+        "8 mm",
+        "--drain",
+        "14 mm",
+        "--sump-area",
+        "0.06 m²",
+        "--head",
+        "80 mm",
+    ];
+    holds(&json(&moved), &["pump.time_s:number", "pump.pace:text", "drain_s.low:number"]);
+    let placed = [
+        "level",
+        "--charge",
+        "9 L",
+        "--set-at",
+        "40 °C",
+        "--reference",
+        "40 °C",
+        "--sensor-place",
+        "converter-outlet",
+        "--elsewhere",
+        "3 L@15 K",
+    ];
+    holds(&json(&placed), &["parts.0.name:text", "parts.1.ml:number"]);
     let plain = json(&["torque", "20–24 N·m"]);
     holds(
         &plain,
