@@ -4,6 +4,7 @@
 //! This crate must never know what a job, a formula of fluid physics, a file system or a clock is.
 
 mod check;
+pub mod edit;
 mod finding;
 mod fluid;
 mod format;

@@ -178,12 +178,12 @@ pub(crate) static ROOT: Table = Table {
 
 /// What a family needs and may have beside what every sheet has, by table or by `table.key`; anything else of
 /// [`FAMILY_TABLES`] and [`FAMILY_KEYS`] is not its own.
-pub(super) struct Needs {
-    pub(super) family: Family,
-    pub(super) needs: &'static [&'static str],
-    pub(super) may: &'static [&'static str],
+pub(crate) struct Needs {
+    pub(crate) family: Family,
+    pub(crate) needs: &'static [&'static str],
+    pub(crate) may: &'static [&'static str],
     /// Roles that must be on a plug.
-    pub(super) roles: &'static [crate::Role],
+    pub(crate) roles: &'static [crate::Role],
 }
 
 use crate::Role::{Drain, Fill, Level};
@@ -198,7 +198,7 @@ const fn needs(
 }
 
 /// Tables that belong to some families only.
-pub(super) const FAMILY_TABLES: &[&str] = &[
+pub(crate) const FAMILY_TABLES: &[&str] = &[
     "window",
     "sump",
     "standpipe",
@@ -214,7 +214,7 @@ pub(super) const FAMILY_TABLES: &[&str] = &[
     "selector",
 ];
 /// Keys that belong to some families only.
-pub(super) const FAMILY_KEYS: &[(&str, &str)] = &[
+pub(crate) const FAMILY_KEYS: &[(&str, &str)] = &[
     ("capacity", "surplus"),
     ("capacity", "after_start"),
     ("hole", "temperature"),
@@ -223,7 +223,7 @@ pub(super) const FAMILY_KEYS: &[(&str, &str)] = &[
 ];
 
 /// One row a family. A family that renews is joined with the one that judges the level.
-pub(super) const NEEDS: &[Needs] = &[
+pub(crate) const NEEDS: &[Needs] = &[
     needs(
         Family::Overflow,
         &["window", "sump", "standpipe", "selector", "capacity.surplus"],
@@ -255,6 +255,6 @@ pub(super) const NEEDS: &[Needs] = &[
 ];
 
 /// The row of a family.
-pub(super) fn needs_of(family: Family) -> Option<&'static Needs> {
+pub(crate) fn needs_of(family: Family) -> Option<&'static Needs> {
     NEEDS.iter().find(|row| row.family == family)
 }

@@ -2,6 +2,7 @@
 
 mod broken;
 mod document;
+mod edit;
 mod families;
 mod mistakes;
 mod shipped;
