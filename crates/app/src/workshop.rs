@@ -46,6 +46,8 @@ pub struct Workshop {
     cache: Mutex<HashMap<String, Arc<Loaded>>>,
     changes: broadcast::Sender<String>,
     sights: Mutex<HashMap<String, crate::demo::Sight>>,
+    /// The workshop's own sheets as last read.
+    pub(crate) own: Mutex<Vec<SheetEntry>>,
     /// True for the demo workshop: every page and paper says so.
     pub demo: bool,
     /// What the workshop calls itself on paper.
@@ -66,7 +68,11 @@ impl Workshop {
         let (changes, _) = broadcast::channel(256);
         let cache = Mutex::new(HashMap::new());
         let sights = Mutex::new(HashMap::new());
-        Ok(Self { store, clock, path: path.to_owned(), cache, changes, sights, demo, name: name.to_owned() })
+        let (path, name) = (path.to_owned(), name.to_owned());
+        let own = Mutex::new(Vec::new());
+        let workshop = Self { store, clock, path, cache, changes, sights, own, demo, name };
+        workshop.read_own_sheets().await?;
+        Ok(workshop)
     }
 
     /// The workshop's clock.
@@ -188,16 +194,19 @@ impl Workshop {
         Ok(rows)
     }
 
-    /// The sheets one can plan from.
+    /// The sheets one can plan from: the shipped ones, each replaced by the workshop's own of the same name, then the others
+    /// of its own. Those with errors are left out.
     pub fn sheets(&self) -> Vec<SheetEntry> {
-        let shipped = sheet::shipped().iter();
-        shipped
-            .filter_map(|(file, text)| {
-                let sheet = sheet::check(text).sheet?;
-                let name = file.trim_end_matches(".toml").to_owned();
-                Some(SheetEntry { name, title: sheet.name, text: (*text).to_owned() })
-            })
-            .collect()
+        let own = self.own.lock().map(|own| own.clone()).unwrap_or_default();
+        let shipped = sheet::shipped().iter().filter_map(|(file, text)| {
+            let name = file.trim_end_matches(".toml");
+            own.iter().find(|entry| entry.name == name).cloned().or_else(|| entry(name, text))
+        });
+        let mut sheets: Vec<SheetEntry> = shipped.collect();
+        let further =
+            own.into_iter().filter(|own| !sheets.iter().any(|entry| entry.name == own.name)).collect::<Vec<_>>();
+        sheets.extend(further);
+        sheets
     }
 
     /// A copy of the log on disk, made while work goes on.
@@ -227,6 +236,12 @@ impl Workshop {
             store::NewProof { seq, printed_ms: self.clock.now_ms(), mime: mime.to_owned(), model_version, bytes };
         Ok(self.store.keep_proof(&job.job, &proof).await?)
     }
+}
+
+/// A text as a sheet to plan from; `None` while it has errors.
+pub(crate) fn entry(name: &str, text: &str) -> Option<SheetEntry> {
+    let sheet = sheet::check(text).sheet?;
+    Some(SheetEntry { name: name.to_owned(), title: sheet.name, text: text.to_owned() })
 }
 
 /// A demo's log is never opened as a real one, nor the other way round.

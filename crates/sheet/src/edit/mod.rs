@@ -14,5 +14,5 @@ pub use compare::{Difference, Merged, compare, merge};
 pub use field::{Entry, Field, Group, groups};
 pub use json::json_schema;
 pub use propose::{LONGEST_PASSAGE, Passage, Proposal, propose, take};
-pub use set::{EditError, renamed, set};
+pub use set::{EditError, id_of, renamed, set};
 pub use skeleton::skeleton;

@@ -70,6 +70,13 @@ pub fn renamed(text: &str, id: &str, name: &str) -> Result<String, EditError> {
     if name.trim().is_empty() { Ok(text) } else { set(&text, "unit.name", name) }
 }
 
+/// The id a text gives its unit; `None` when it says none, or is no TOML.
+pub fn id_of(text: &str) -> Option<String> {
+    let document = parsed(text).ok()?;
+    let id = document.get("unit")?.as_table_like()?.get("id")?.as_str()?.trim();
+    (!id.is_empty()).then(|| id.to_owned())
+}
+
 fn no_path(path: &str) -> EditError {
     wrong(format!("a sheet has no value “{path}”"), "paths look like window.temperature or plug[fill].torque")
 }

@@ -279,10 +279,9 @@ fn valid(schema: &Value, value: &Value, root: &Value) -> Result<(), String> {
     if schema["pattern"] == "\\S" && value.as_str().is_some_and(|text| text.trim().is_empty()) {
         return fail("pattern");
     }
-    if let (Some(number), Some(low)) = (value.as_f64(), schema["exclusiveMinimum"].as_f64()) {
-        if number <= low || number > schema["maximum"].as_f64().expect("both bounds") {
-            return fail("range");
-        }
+    let bounds = value.as_f64().zip(schema["exclusiveMinimum"].as_f64()).zip(schema["maximum"].as_f64());
+    if bounds.is_some_and(|((number, low), high)| number <= low || number > high) {
+        return fail("range");
     }
     if let Some(items) = value.as_array() {
         if schema["minItems"].as_u64().is_some_and(|least| (items.len() as u64) < least) {

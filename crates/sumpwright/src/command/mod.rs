@@ -14,6 +14,7 @@ mod read;
 mod renew;
 mod runoff;
 mod serve;
+mod sheet;
 mod sheets;
 mod shell;
 mod shim;
@@ -39,6 +40,9 @@ pub enum Command {
     Check(check::Args),
     /// Judge what was found: service or not, due or not, the ways to renew, a text to sign
     Decide(decide::Args),
+    /// Make, copy, compare, merge and keep unit sheets
+    #[command(subcommand)]
+    Sheet(sheet::SheetCommand),
     /// Say which fluid is due
     Due(due::Args),
     /// Plan a service: steps, bench list, torque card, cautions
@@ -89,6 +93,7 @@ pub fn run(cli: &Cli) -> Result<Answer, Fault> {
         Command::Read(args) => read::run(args, units),
         Command::Check(args) => check::run(args),
         Command::Decide(args) => decide::run(args, units),
+        Command::Sheet(command) => sheet::run(command),
         Command::Due(args) => due::run(args, units),
         Command::Plan(args) => plan::run(args, units),
         Command::Predict(args) => predict::run(args, units),

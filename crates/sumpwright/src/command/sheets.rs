@@ -1,20 +1,29 @@
-//! Finding a sheet: a path, or the name of a shipped one.
+//! Finding a sheet: a path, the name of one kept in the workshop, or the name of a shipped one.
 
 use std::io::Read;
 use std::path::Path;
 
 use sheet::{Severity, Sheet};
 
+use super::workshop::{DataArgs, wait};
 use crate::print::Fault;
 
 /// The text of a sheet and what to call it. `-` is stdin.
 pub fn text_of(given: &str) -> Result<(String, String), Fault> {
+    text_in(given, &DataArgs { data: None, workshop: None })
+}
+
+/// The same, with the workshop named whose own sheets count.
+fn text_in(given: &str, data: &DataArgs) -> Result<(String, String), Fault> {
     if given == "-" {
         return Ok(("stdin".to_owned(), limited("stdin", std::io::stdin().lock())?));
     }
     let path = Path::new(given);
     if !path.exists() {
-        return shipped(given);
+        return match kept(given, data) {
+            Some(text) => Ok((given.to_owned(), text)),
+            None => shipped(given),
+        };
     }
     if path.is_dir() {
         return Err(Fault::new(format!("{given} is a folder, not a unit sheet"), "name the sheet file inside it"));
@@ -23,6 +32,13 @@ pub fn text_of(given: &str) -> Result<(String, String), Fault> {
         Fault::new(format!("{given} cannot be read: {why}"), "check the path and the right to read it")
     })?;
     Ok((given.to_owned(), limited(given, file)?))
+}
+
+/// The latest version of a sheet kept in the workshop. A workshop that is not there yet is not made for it, and one that
+/// cannot be opened has no say here: what is wrong with it is told where it is needed.
+fn kept(name: &str, data: &DataArgs) -> Option<String> {
+    data.path().ok().filter(|path| path.is_file())?;
+    wait(async { Ok(data.open().await?.sheet_history(name).await?) }).ok()?.pop().map(|version| version.text)
 }
 
 fn shipped(given: &str) -> Result<(String, String), Fault> {
@@ -55,7 +71,12 @@ fn limited(name: &str, from: impl Read) -> Result<String, Fault> {
 
 /// A sheet that can be planned from, with its text and its remaining findings.
 pub fn sheet_of(given: &str) -> Result<(Sheet, String, Vec<sheet::Finding>), Fault> {
-    let (name, text) = text_of(given)?;
+    sheet_in(given, &DataArgs { data: None, workshop: None })
+}
+
+/// The same, with the workshop named whose own sheets count.
+pub fn sheet_in(given: &str, data: &DataArgs) -> Result<(Sheet, String, Vec<sheet::Finding>), Fault> {
+    let (name, text) = text_in(given, data)?;
     let checked = sheet::check(&text);
     let errors = checked.findings.iter().filter(|finding| finding.severity == Severity::Error);
     match (checked.sheet, errors.clone().next()) {

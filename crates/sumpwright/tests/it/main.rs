@@ -8,6 +8,7 @@ mod jobs;
 mod prepare;
 mod scenario;
 mod serve;
+mod sheets;
 mod shell;
 mod whole_job;
 

@@ -7,7 +7,7 @@ use serde_json::json;
 
 use super::moment;
 use crate::args::maybe;
-use crate::command::sheets::sheet_of;
+use crate::command::sheets::sheet_in;
 use crate::command::workshop::{DataArgs, wait};
 use crate::print::{Answer, Fault};
 
@@ -48,7 +48,7 @@ pub struct Args {
 }
 
 pub fn run(args: &Args) -> Result<Answer, Fault> {
-    let (sheet, text, _) = sheet_of(&args.sheet)?;
+    let (sheet, text, _) = sheet_in(&args.sheet, &args.data)?;
     let odometer_km: Option<Distance> = maybe("--odometer", args.odometer.as_ref())?;
     let fluid_age_km: Option<Distance> = maybe("--fluid-age", args.fluid_age.as_ref())?;
     let fill_ml: Option<Volume> = maybe("--fill", args.fill.as_ref())?;
