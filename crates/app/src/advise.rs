@@ -1,9 +1,16 @@
 //! Standing and shims in sentences: what the figures mean for today's work.
 
+use physics::shim::shim_plan;
 use physics::shim::{ShimPlan, Stance};
 use physics::soak::{Arrival, Meets, Refill, SoakPlan, Stand, USUAL_METAL_PER_LITRE};
-use quantity::Temperature;
+use physics::soak::{USUAL_TIME_CONSTANT, soak_plan};
+use physics::thermometer::{Instrument, compare, worth};
+use quantity::print::{self, Units};
+use quantity::read::{self, Kind, Region};
+use quantity::{Angle, Length, Temperature, TemperatureDifference};
 use sheet::{Sheet, Sourced};
+
+use crate::error::AppError;
 
 /// Density at 15 °C where the sheet states none: the middle of the usual 820–870 kg/m³ (common practice, no source).
 const USUAL_DENSITY: quantity::Density = quantity::Density::from_kg_per_m3(845.0);
@@ -118,3 +125,120 @@ pub fn shim_words(stance: &Stance, plan: &ShimPlan) -> Vec<String> {
     says.push("Measure again after the shims and after the push test, and enter that tilt.".to_owned());
     says
 }
+
+/// An answer as a small table and sentences.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Advice {
+    pub head: Vec<String>,
+    pub rows: Vec<Vec<String>>,
+    pub says: Vec<String>,
+}
+
+/// A quantity from a field; an empty field is the default, or an error where there is none.
+fn field<K: Kind>(name: &str, text: &str, default: Option<K>) -> Result<K, AppError> {
+    match (text.trim(), default) {
+        ("", Some(default)) => Ok(default),
+        (text, _) => read::one(text, Region::Us)
+            .map_err(|why| AppError::Input { what: format!("{name}: {why}"), hint: why.hint().to_owned() }),
+    }
+}
+
+fn impossible(why: &physics::PhysicsError) -> AppError {
+    AppError::Input { what: why.to_string(), hint: "Check the figure and its unit.".to_owned() }
+}
+
+/// How long a hot arrival has to stand, from what stands in the fields: quantities as text.
+///
+/// # Errors
+/// [`AppError::Input`] naming the field and what to write.
+pub fn soak_advice(sheet: &Sheet, fluid: &str, ambient: &str, poured_at: &str) -> Result<Advice, AppError> {
+    let Some(window) = sheet.window_span() else {
+        return Err(AppError::Input {
+            what: "this unit has no window".to_owned(),
+            hint: "Nothing has to be waited for.".to_owned(),
+        });
+    };
+    let ambient = field("Air in the bay", ambient, None)?;
+    let arrival = Arrival {
+        fluid: field("Fluid on arrival", fluid, None)?,
+        ambient,
+        window,
+        time_constant: USUAL_TIME_CONSTANT,
+        refill: Some(refill_of(sheet, field("New fluid", poured_at, Some(ambient))?)),
+    };
+    let plan = soak_plan(&arrival).map_err(|why| impossible(&why))?;
+    Ok(Advice { says: soak_words(&arrival, &plan), ..Advice::default() })
+}
+
+/// What to put under which stand, from what stands in the fields.
+///
+/// # Errors
+/// [`AppError::Input`] naming the field and what to write.
+pub fn shim_advice(sheet: &Sheet, pitch: &str, roll: &str, base: &str, track: &str) -> Result<Advice, AppError> {
+    let stance = Stance {
+        nose_up: field("Nose up", pitch, Some(Angle::default()))?,
+        right_up: field("Right side up", roll, Some(Angle::default()))?,
+        wheelbase: field("Front to rear stands", base, None)?,
+        track: field("Left to right stands", track, Some(Length::from_metres(1.5)))?,
+        allowed: sheet.tilt_limit(),
+        u: Angle::from_degrees(0.1),
+    };
+    let plan = shim_plan(&stance).map_err(|why| impossible(&why))?;
+    let rows = plan.shims.iter().map(|shim| {
+        let mm = |length: Length| format!("{:.0} mm", length.mm());
+        vec![shim.stand.words().to_owned(), mm(shim.level), mm(shim.least)]
+    });
+    let head = ["Stand", "for level", "at least"].map(str::to_owned).into();
+    Ok(Advice { head, rows: rows.collect(), says: shim_words(&stance, &plan) })
+}
+
+/// Which thermometer tells the truth, from one reading a line: `name: 18.2 °C`. A plain number is in `unit`.
+///
+/// # Errors
+/// [`AppError::Input`] naming the line and what to write.
+pub fn thermometer_advice(sheet: &Sheet, lines: &str, stood: &str, unit: &str) -> Result<Advice, AppError> {
+    let mut instruments: Vec<Instrument> = Vec::new();
+    for (number, line) in lines.lines().enumerate().filter(|(_, line)| !line.trim().is_empty()) {
+        let Some((name, text)) = line.split_once([':', '=']) else {
+            return Err(AppError::Input {
+                what: format!("line {}: “{}” is no reading", number + 1, line.trim()),
+                hint: "Write one a line: probe: 18.2 °C".to_owned(),
+            });
+        };
+        let plain = text.trim().replace(',', ".").parse::<f64>().is_ok();
+        let text = if plain { format!("{} {unit}", text.trim()) } else { text.to_owned() };
+        let reading: Temperature = field(&format!("line {}", number + 1), &text, None)?;
+        let name = name.trim().to_owned();
+        match instruments.iter_mut().find(|one| one.name == name) {
+            Some(one) => one.readings.push(reading),
+            None => instruments.push(Instrument { name, readings: vec![reading], u: None, reference: false }),
+        }
+    }
+    let stood = (!stood.trim().is_empty()).then(|| field("It stood", stood, None)).transpose()?;
+    let found = compare(&instruments, stood).map_err(|why| impossible(&why))?;
+    let rows = found.graded.iter().map(|one| {
+        let ml = worth(sheet.capacity.total.mid(), USUAL_EXPANSION, one.offset.value);
+        let ml = ml.map_or_else(|_| String::new(), |ml| format!("{} mL", print::number(ml.ml(), 0)));
+        let off = print::number(one.offset.value.kelvin(), 1);
+        vec![
+            one.name.clone(),
+            print::temperature(one.mean, Units::Metric),
+            format!("{off} K"),
+            ml,
+            one.trust.words().to_owned(),
+        ]
+    });
+    let truth = print::temperature_uncertain(found.truth, wide(found.truth_u), Units::Metric);
+    let mut says = vec![format!("Most likely {truth} (k = 2).")];
+    says.extend(found.graded.iter().map(|one| format!("{}: {}.", one.name, one.why)));
+    says.extend(found.remarks.iter().cloned());
+    let head = ["Instrument", "reads", "off by", "worth", "trust"].map(str::to_owned).into();
+    Ok(Advice { head, rows: rows.collect(), says })
+}
+
+fn wide(u: TemperatureDifference) -> TemperatureDifference {
+    u * 2.0
+}
+
+/// Expansion of a typical fluid per kelvin: 0.6278 / 845 (ASTM D1250 lubricating-oil constant).
+const USUAL_EXPANSION: f64 = 0.000_743;

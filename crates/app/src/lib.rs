@@ -24,7 +24,7 @@ mod workshop;
 pub mod demo;
 
 pub use advice::{advice_pdf, advice_text};
-pub use advise::{refill_of, shim_words, soak_words};
+pub use advise::{Advice, refill_of, shim_advice, shim_words, soak_advice, soak_words, thermometer_advice};
 pub use clock::{Clock, ScaledClock, SystemClock};
 pub use decide::{Asked, Decided, decide};
 pub use due::ServiceDue;
@@ -36,6 +36,7 @@ pub use meet::{Awaited, Meeting, meetings};
 pub use paper::{proof, proof_pdf, tape};
 pub use prepare::{BenchPapers, WASTE_CODES, bench_list, section_input, torque_card, used_label, used_volume};
 pub use record::{Loaded, LogLine};
+pub use report::{PlugCard, UsedLabel};
 pub use send::{Answer, Sent, What};
 pub use sheets::{KeepSheet, SheetVersion};
 pub use shelf::{ShelfFinding, ShelfKind, ShelfRead, merge_shelf, read_shelf, today};

@@ -7,6 +7,7 @@ const PAGE_STYLE: &str = concat!(
     include_str!("../static/style/form.css"),
     include_str!("../static/style/under.css"),
     include_str!("../static/style/office.css"),
+    include_str!("../static/style/bench.css"),
     include_str!("../static/style/decide.css"),
     include_str!("../static/style/picture.css"),
 );

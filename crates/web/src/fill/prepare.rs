@@ -1,45 +1,61 @@
-//! The bench list.
+//! The bench: list, torque card, label, ladder, lists of the workshop.
 
-use app::JobView;
+use std::collections::BTreeMap;
+
+use app::{BenchPapers, JobView, ShelfKind, ShelfRead};
+use job::bench::Group;
+use job::need::{Containers, Need};
 
 use super::under::section_svg;
-use crate::view::{BenchGroup, BenchLine, CautionView, PlugLine, PrepareView, Shell, TorqueLine};
+use crate::view::{
+    BenchGroup, BenchLine, CardView, CautionView, LabelView, ListView, NeedView, PlugCardView, PlugLine, PrepareView,
+    RungView, Shell, StubbornView, TorqueLine,
+};
 
-/// Letters that fit in front of a line.
-const AMOUNT: usize = 7;
-
-/// The bench list of a job.
-pub(crate) fn prepare(view: &JobView, shell: Shell) -> PrepareView {
-    let (sheet, plan) = (&view.state.sheet, &view.plan);
-    let line = |(i, item): (usize, &job::plan::BenchItem)| {
-        // A count or a volume stands in front; anything longer is a remark.
-        let (amount, note) = if item.how_much.chars().count() <= AMOUNT {
-            (item.how_much.clone(), String::new())
-        } else {
-            (String::new(), item.how_much.clone())
-        };
-        BenchLine { key: format!("bench-{i}"), amount, what: item.what.clone(), note, ticked: false }
+/// The bench list of a job, with what was entered into its small forms.
+pub(crate) fn prepare(
+    view: &JobView,
+    papers: &BenchPapers,
+    entered: &BTreeMap<String, String>,
+    shell: Shell,
+) -> PrepareView {
+    let (sheet, plan, bench) = (&view.state.sheet, &view.plan, &papers.bench);
+    let line = |item: &job::bench::Item| BenchLine {
+        key: item.key.clone(),
+        id: app::new_id(),
+        amount: item.how_much.clone(),
+        what: item.what.clone(),
+        note: item.note.clone(),
+        ticked: papers.ready.contains(&item.key),
     };
-    let torque = |row: &job::plan::TorqueRow| TorqueLine {
+    let group = |group: Group| BenchGroup {
+        title: group.words().to_owned(),
+        lines: bench.items.iter().filter(|item| item.group == group).map(line).collect(),
+    };
+    let torque = |(row, card): (&job::plan::TorqueRow, &app::PlugCard)| TorqueLine {
         plug: row.plug.clone(),
         torque: row.printed.clone().unwrap_or_else(|| "not stated".to_owned()),
         bit: row.drive.clone(),
         seal: row.seal.clone().unwrap_or_else(|| "–".to_owned()),
-        wrench: String::new(),
+        wrench: fact(card, "wrench"),
         source: row.source.clone().unwrap_or_default(),
     };
     let cautions = plan.cautions.iter().chain(plan.steps.iter().filter_map(|step| step.caution.as_ref()));
+    let ready = bench.items.iter().filter(|item| papers.ready.contains(&item.key)).count();
+    let window = sheet.window().map(|_| format!("window {}", job::window::words(sheet)));
     PrepareView {
         shell,
         job: view.job.clone(),
         method: sheet.family.meaning().to_owned(),
-        window: sheet.window().map_or_else(String::new, |window| format!("window {}", window.printed)),
+        window: window.unwrap_or_default(),
         notes: Vec::new(),
-        groups: vec![BenchGroup {
-            title: sheet.name.clone(),
-            lines: plan.bench.iter().enumerate().map(line).collect(),
-        }],
-        torques: plan.torques.iter().map(torque).collect(),
+        need: need(&bench.need, &bench.containers),
+        groups: Group::ALL.map(group).into_iter().filter(|group| !group.lines.is_empty()).collect(),
+        seq: view.state.last_seq,
+        ready: format!("{ready} of {} ready", bench.items.len()),
+        papers: addresses(view),
+        reckons: super::reckons(sheet, entered),
+        torques: plan.torques.iter().zip(&papers.card.plugs).map(torque).collect(),
         plugs: sheet
             .plugs
             .iter()
@@ -48,8 +64,60 @@ pub(crate) fn prepare(view: &JobView, shell: Shell) -> PrepareView {
         section: section_svg(view),
         cautions: cautions.map(|text| caution(text)).collect(),
         steps: plan.steps.iter().map(|step| step.verb.clone()).collect(),
-        start: if view.state.last_seq <= 1 { "Start" } else { "Back under" }.to_owned(),
+        start: if view.state.untouched() { "Start" } else { "Back under" }.to_owned(),
     }
+}
+
+fn fact(card: &app::PlugCard, name: &str) -> String {
+    card.facts.iter().find(|fact| fact.0 == name).map_or_else(String::new, |fact| fact.1.clone())
+}
+
+/// Papers of this job and pages that belong to it.
+fn addresses(view: &JobView) -> Vec<(String, String)> {
+    let job = &view.job;
+    let mut papers = vec![
+        (format!("/job/{job}/bench.pdf"), "Bench list, A4".to_owned()),
+        (format!("/job/{job}/card"), "Torque card".to_owned()),
+        (format!("/job/{job}/card.pdf"), "Torque card, A5".to_owned()),
+    ];
+    if app::used_volume(&view.state).ml() > 0.0 {
+        papers.push((format!("/job/{job}/label"), "Used-fluid label".to_owned()));
+    }
+    papers.push((format!("/job/{job}/stubborn"), "If a plug does not turn".to_owned()));
+    papers.push(("/stock".to_owned(), "Prices, stock, tools".to_owned()));
+    papers
+}
+
+fn need(need: &Need, containers: &Result<Containers, String>) -> NeedView {
+    let litres = |volume: quantity::Volume| format!("{:.2} L", volume.litres());
+    let lines = need.lines.iter().map(|line| {
+        let amount = litres(line.volume_ml);
+        let amount = if line.counts { amount } else { format!("({amount})") };
+        (line.what.to_owned(), amount, line.why.clone())
+    });
+    let mut view = NeedView { lines: lines.collect(), total: litres(need.total_ml), ..NeedView::default() };
+    match containers {
+        Ok(found) => {
+            view.cans = found
+                .takes
+                .iter()
+                .map(|take| {
+                    let cost = match (take.cost, take.opened) {
+                        (Some(cost), _) => quantity::print::number(cost, 2),
+                        (None, true) => "open already".to_owned(),
+                        (None, false) => "on the shelf".to_owned(),
+                    };
+                    (format!("{} × {}", take.count, take.name), cost)
+                })
+                .collect();
+            let left = quantity::print::volume(found.left_over_ml, quantity::print::Units::Metric);
+            let money = format!("{} {}", quantity::print::number(found.cost, 2), found.currency);
+            view.sum = format!("{}, {left} left over", money.trim());
+            view.notes.clone_from(&found.remarks);
+        }
+        Err(why) => view.notes.push(why.clone()),
+    }
+    view
 }
 
 /// The first sentence is the danger, the rest says why and what to do.
@@ -57,4 +125,87 @@ pub(crate) fn caution(text: &str) -> CautionView {
     let cut = text.find(". ").map_or(text.len(), |at| at + 1);
     let (danger, rest) = text.split_at(cut);
     CautionView { danger: danger.to_owned(), why: String::new(), cure: rest.trim().to_owned() }
+}
+
+/// The torque card's page.
+pub(crate) fn card(view: &JobView, papers: &BenchPapers, shell: Shell) -> CardView {
+    let card = &papers.card;
+    CardView {
+        shell,
+        job: view.job.clone(),
+        title: card.title.clone(),
+        subtitle: card.subtitle.clone(),
+        section: section_svg(view),
+        plugs: card
+            .plugs
+            .iter()
+            .map(|plug| PlugCardView {
+                name: plug.name.clone(),
+                torque: if plug.torque.is_empty() { "torque not stated".to_owned() } else { plug.torque.clone() },
+                facts: plug.facts.clone(),
+            })
+            .collect(),
+    }
+}
+
+/// The label's page.
+pub(crate) fn label(job: &str, label: &app::UsedLabel, code: &str, shell: Shell) -> LabelView {
+    let query = code.replace(' ', "+");
+    LabelView {
+        shell,
+        job: job.to_owned(),
+        amount: label.amount.clone(),
+        date: label.date.clone(),
+        parts: label.parts.clone(),
+        source: label.source.clone(),
+        codes: label.codes.clone(),
+        rules: label.rules.clone(),
+        pdf: format!("/job/{job}/label.pdf?code={query}"),
+    }
+}
+
+/// The ladder's page.
+pub(crate) fn stubborn(job: &str, shell: Shell) -> StubbornView {
+    let rung = |rung: &job::stop::Rung| RungView {
+        try_this: rung.try_this.to_owned(),
+        how: rung.how.to_owned(),
+        stop_when: rung.stop_when.to_owned(),
+    };
+    StubbornView {
+        shell,
+        job: job.to_owned(),
+        rungs: job::stop::LADDER.iter().map(rung).collect(),
+        always: job::stop::LADDER_ALWAYS.to_owned(),
+    }
+}
+
+/// The workshop's lists: as kept, or an example; `tried` is one that was just sent, with what is wrong with it.
+pub(crate) fn lists(
+    kept: Vec<(ShelfKind, Option<String>)>,
+    tried: Option<(ShelfKind, String, ShelfRead)>,
+) -> Vec<ListView> {
+    let list = |(kind, text): (ShelfKind, Option<String>)| {
+        let (title, about) = match kind {
+            ShelfKind::Prices => {
+                ("Price list", "Sizes and prices you can buy; TOML, or a table: name, size, price, fluid.")
+            }
+            ShelfKind::Stock => ("Stock on the shelf", "What each container still holds. Opened ones are used first."),
+            ShelfKind::Tools => ("Tools", "Torque wrenches with scale and calibration, bits with reach, pumps, pans."),
+        };
+        let tried = tried.as_ref().filter(|tried| tried.0 == kind);
+        let shown = tried.map(|tried| tried.1.clone()).or_else(|| text.clone());
+        ListView {
+            word: kind.word().to_owned(),
+            title: title.to_owned(),
+            about: about.to_owned(),
+            example: shown.is_none(),
+            text: shown.unwrap_or_else(|| kind.example().to_owned()),
+            kept: tried.is_some_and(|tried| tried.2.findings.is_empty()),
+            findings: tried.map_or_else(Vec::new, |tried| {
+                tried.2.findings.iter().map(|f| (f.line, f.message.clone(), f.hint.clone())).collect()
+            }),
+            id: app::new_id(),
+        }
+    };
+    kept.into_iter().map(list).collect()
 }

@@ -46,6 +46,7 @@ pub(crate) fn under(workshop: &Workshop, view: &JobView, flash: &Flash) -> Under
         plugs: state.sheet.plugs.iter().map(|plug| plug_view(view, plug)).collect(),
         engine: engine(view),
         sight: sight(workshop, view),
+        aside: aside(view),
         nobody: match view.prompt.step {
             Some(StepKey::CycleSelector) => "NOBODY UNDERNEATH while ranges are engaged".to_owned(),
             _ => String::new(),
@@ -87,6 +88,20 @@ fn engine(view: &JobView) -> Engine {
     Engine {
         idling: view.state.idling_since_ms.is_some(),
         since_s: view.live.idling_s.filter(|_| !view.live.ended).and_then(seconds),
+    }
+}
+
+/// The page that helps with this step: the ladder before a plug has turned, the label once fluid is out.
+fn aside(view: &JobView) -> Option<(String, String)> {
+    let job = &view.job;
+    match view.prompt.step? {
+        StepKey::ProveFill | StepKey::ProveLevel => {
+            Some((format!("/job/{job}/stubborn"), "What to try before giving up".to_owned()))
+        }
+        StepKey::MeasureResidue | StepKey::CloseDrain if app::used_volume(&view.state).ml() > 0.0 => {
+            Some((format!("/job/{job}/label"), "Label for the used fluid".to_owned()))
+        }
+        _ => None,
     }
 }
 

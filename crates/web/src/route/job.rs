@@ -120,10 +120,6 @@ pub(super) async fn fragment(State(shop): Shop, headers: HeaderMap, Path(job): P
     }
 }
 
-pub(super) async fn prepare(State(shop): Shop, headers: HeaderMap, Path(job): Path<String>) -> Response {
-    sheet_of(&shop, &headers, &job, (Page::Prepare, "Prepare", "prepare"), fill::prepare).await
-}
-
 pub(super) async fn outcome(State(shop): Shop, headers: HeaderMap, Path(job): Path<String>) -> Response {
     let fill = |view: &JobView, shell| fill::outcome(view, &shop.name, shell);
     sheet_of(&shop, &headers, &job, (Page::Outcome, "Outcome", "outcome"), fill).await

@@ -6,6 +6,7 @@ mod decide;
 mod film;
 mod job;
 mod live;
+mod prepare;
 mod send;
 mod words;
 
@@ -50,7 +51,14 @@ pub fn router(workshop: Arc<Workshop>) -> Router {
         .route("/decide.pdf", get(decide::decide_pdf))
         .route("/decide/open", post(decide::open))
         .route("/job/{job}", get(job::under))
-        .route("/job/{job}/prepare", get(job::prepare))
+        .route("/job/{job}/prepare", get(prepare::prepare).post(prepare::tick))
+        .route("/job/{job}/bench.pdf", get(prepare::bench_pdf))
+        .route("/job/{job}/card", get(prepare::card))
+        .route("/job/{job}/card.pdf", get(prepare::card_pdf))
+        .route("/job/{job}/label", get(prepare::label))
+        .route("/job/{job}/label.pdf", get(prepare::label_pdf))
+        .route("/job/{job}/stubborn", get(prepare::stubborn))
+        .route("/stock", get(prepare::stock).post(prepare::keep))
         .route("/job/{job}/outcome", get(job::outcome))
         .route("/job/{job}/proof", get(job::proof))
         .route("/job/{job}/proof.pdf", get(job::proof_pdf))

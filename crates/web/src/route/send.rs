@@ -55,7 +55,7 @@ pub(super) async fn log(State(shop): Shop, Path(job): Path<String>, headers: Hea
     }
 }
 
-async fn sent(shop: &Arc<Workshop>, job: &str, entered: &Entered) -> Result<Sent, AppError> {
+pub(super) async fn sent(shop: &Arc<Workshop>, job: &str, entered: &Entered) -> Result<Sent, AppError> {
     let number = |name: &str| {
         entered.get(name).map(str::parse::<i64>).transpose().map_err(|_| AppError::Input {
             what: format!("{name} is no whole number"),

@@ -18,7 +18,10 @@ pub use film::{ClipView, FilmSheetView, FilmView, GROUNDS};
 pub use floor::{FinishedRow, FloorView, JobRow};
 pub use form::{Act, Choice, Field, Input, Weight};
 pub use outcome::{BudgetLine, FigureView, LedgerLine, OutcomeView, ProofLine, ProofView};
-pub use prepare::{BenchGroup, BenchLine, CautionView, PlugLine, PrepareView, TorqueLine};
+pub use prepare::{
+    BenchGroup, BenchLine, CardView, CautionView, LabelView, ListView, NeedView, PlugCardView, PlugLine, PrepareView,
+    ReckonView, RungView, StockView, StubbornView, TorqueLine,
+};
 pub use settings::{Pick, PickOf, SettingsView};
 pub use shell::{Demo, JobHead, Page, Shell, Theme};
 pub use trouble::{ConfirmView, TroubleView};

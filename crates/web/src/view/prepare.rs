@@ -2,7 +2,7 @@
 
 use askama::Template;
 
-use super::Shell;
+use super::{Field, Shell};
 
 /// Danger, why, what to do.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -17,6 +17,8 @@ pub struct CautionView {
 pub struct BenchLine {
     /// Name of the tick, unique on the page.
     pub key: String,
+    /// Id of the next tick.
+    pub id: String,
     /// "5 L", "2 ×"; empty for none.
     pub amount: String,
     pub what: String,
@@ -30,6 +32,37 @@ pub struct BenchLine {
 pub struct BenchGroup {
     pub title: String,
     pub lines: Vec<BenchLine>,
+}
+
+/// The fluid, line by line, and the containers it comes in.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct NeedView {
+    /// (what, how much, why).
+    pub lines: Vec<(String, String, String)>,
+    pub total: String,
+    /// (container, what it costs).
+    pub cans: Vec<(String, String)>,
+    /// "61.00 EUR; 250 mL left over"; empty without containers.
+    pub sum: String,
+    /// Why there are no containers, or what must be looked at; empty for nothing.
+    pub notes: Vec<String>,
+}
+
+/// A small form that reckons and enters nothing.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct ReckonView {
+    pub id: String,
+    pub title: String,
+    pub about: String,
+    pub fields: Vec<Field>,
+    pub button: String,
+    /// What the other forms were given, so that their answers stay.
+    pub carried: Vec<(String, String)>,
+    pub head: Vec<String>,
+    pub rows: Vec<Vec<String>>,
+    pub says: Vec<String>,
+    /// What is wrong with what was entered; empty for nothing.
+    pub trouble: String,
 }
 
 /// One row of the torque card.
@@ -65,7 +98,15 @@ pub struct PrepareView {
     pub window: String,
     /// What the sheet leaves doubtful; empty for nothing.
     pub notes: Vec<String>,
+    pub need: NeedView,
     pub groups: Vec<BenchGroup>,
+    /// Number of the last entry.
+    pub seq: u64,
+    /// "9 of 14 ready".
+    pub ready: String,
+    /// Papers and further pages: (address, words).
+    pub papers: Vec<(String, String)>,
+    pub reckons: Vec<ReckonView>,
     pub torques: Vec<TorqueLine>,
     pub plugs: Vec<PlugLine>,
     /// The section as SVG.
@@ -75,4 +116,86 @@ pub struct PrepareView {
     pub steps: Vec<String>,
     /// "Start" or "Back under".
     pub start: String,
+}
+
+/// One plug on the torque card's own page.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlugCardView {
+    pub name: String,
+    pub torque: String,
+    /// (what, which).
+    pub facts: Vec<(String, String)>,
+}
+
+/// The torque card as a page, to be printed on A5 or held beside the job.
+#[derive(Clone, Debug, PartialEq, Template)]
+#[template(path = "card.html")]
+pub struct CardView {
+    pub shell: Shell,
+    pub job: String,
+    pub title: String,
+    pub subtitle: String,
+    pub section: String,
+    pub plugs: Vec<PlugCardView>,
+}
+
+/// The label of the used fluid as a page.
+#[derive(Clone, Debug, PartialEq, Template)]
+#[template(path = "label.html")]
+pub struct LabelView {
+    pub shell: Shell,
+    pub job: String,
+    pub amount: String,
+    pub date: String,
+    pub parts: String,
+    pub source: Vec<(String, String)>,
+    /// (code, meaning, whether it is the one).
+    pub codes: Vec<(String, String, bool)>,
+    pub rules: Vec<String>,
+    /// Address of the PDF.
+    pub pdf: String,
+}
+
+/// One rung of the ladder: what to try, how, when to stop.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RungView {
+    pub try_this: String,
+    pub how: String,
+    pub stop_when: String,
+}
+
+/// The ladder for a plug that does not turn.
+#[derive(Clone, Debug, PartialEq, Template)]
+#[template(path = "stubborn.html")]
+pub struct StubbornView {
+    pub shell: Shell,
+    pub job: String,
+    pub rungs: Vec<RungView>,
+    pub always: String,
+}
+
+/// One of the workshop's lists, as a text to be edited.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct ListView {
+    /// Its word in the form.
+    pub word: String,
+    pub title: String,
+    pub about: String,
+    pub text: String,
+    /// True when the text is only an example.
+    pub example: bool,
+    /// True when it was kept just now.
+    pub kept: bool,
+    /// (line, what is wrong, what to do).
+    pub findings: Vec<(usize, String, String)>,
+    /// Id of the next keeping.
+    pub id: String,
+}
+
+/// Price list, stock and tools.
+#[derive(Clone, Debug, PartialEq, Template)]
+#[template(path = "stock.html")]
+pub struct StockView {
+    pub shell: Shell,
+    pub lists: Vec<ListView>,
 }

@@ -366,6 +366,8 @@ pub struct Under {
     pub engine: Engine,
     /// In the demo: what a person beside the simulated vehicle would see; empty otherwise.
     pub sight: String,
+    /// A page that helps with just this step: (address, words).
+    pub aside: Option<(String, String)>,
     /// Said in the strip where that matters: "Nobody underneath".
     pub nobody: String,
     pub live: Live,

@@ -85,9 +85,4 @@ $('form[data-live]')?.addEventListener('change', e => {
   history.replaceState(null, '', `${form.action}?${new URLSearchParams(new FormData(form))}`);
   Promise.resolve(refetching).then(refetch);
 });
-// Ticks of the bench list stay on this device.
-for (const box of $$('[data-keep]')) {
-  box.checked = keep.get(`tick ${box.dataset.keep}`, box.checked);
-  box.addEventListener('change', () => keep.set(`tick ${box.dataset.keep}`, box.checked));
-}
 if ('serviceWorker' in navigator && isSecureContext) navigator.serviceWorker.register('/static/sw.js', { scope: '/' }).catch(() => {});
