@@ -165,7 +165,7 @@ pub fn compare(instruments: &[Instrument], stood: Option<Duration>) -> Result<Co
         Graded { name: one.name.clone(), mean: Temperature::from_celsius(*x), offset, trust, why }
     });
     let graded: Vec<Graded> = graded.collect();
-    let remarks = remarks(&graded, alive.len(), reference.is_some(), stood)?;
+    let remarks = remarks(&graded, alive.len(), stood)?;
     let (truth, truth_u) = (Temperature::from_celsius(truth), TemperatureDifference::from_kelvin(u_truth));
     Ok(Comparison { truth, truth_u, graded, remarks })
 }
@@ -224,12 +224,7 @@ fn grade(
     (Trust::Corrected, format!("reads {off:.1} K {way}; the offset may be another when hot"))
 }
 
-fn remarks(
-    graded: &[Graded],
-    alive: usize,
-    reference: bool,
-    stood: Option<Duration>,
-) -> Result<Vec<String>, PhysicsError> {
+fn remarks(graded: &[Graded], alive: usize, stood: Option<Duration>) -> Result<Vec<String>, PhysicsError> {
     let mut remarks = Vec::new();
     match stood.map(|stood| STOOD.check(stood.seconds() / 3600.0)).transpose()? {
         None => {
@@ -243,7 +238,7 @@ fn remarks(
     }
     if alive == 1 {
         remarks.push("Only one instrument measures: nothing says whether it is right.".into());
-    } else if alive == 2 && !reference {
+    } else if graded.iter().any(|one| one.trust == Trust::Unclear) {
         remarks.push("With two instruments a disagreement does not say which is wrong; take a third.".into());
     }
     if graded.iter().any(|one| one.trust == Trust::Substitute) {

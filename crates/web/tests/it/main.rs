@@ -4,4 +4,5 @@ mod asset;
 mod decide;
 mod fixture;
 mod page;
+mod prepare;
 mod route;
