@@ -260,7 +260,7 @@ fn stale(wrench: &Wrench, today: Option<i64>) -> Option<String> {
 
 fn for_plug(plug: &Plug, torque: Span<Torque>, shelf: &Shelf, today: Option<i64>) -> String {
     let name = the(&plug.name);
-    let printed = print::torque_span(torque, Units::Metric);
+    let printed = plug.torque.as_ref().map_or_else(String::new, |torque| torque.printed.clone());
     match best_wrench(torque, shelf, today) {
         None => format!("{name} {printed}: NO wrench in the tools list suits it"),
         Some((wrench, fit)) => {

@@ -25,7 +25,8 @@ pub const FINISHED: &str = "demo-finished";
 
 const HOUR_MS: i64 = 3_600_000;
 
-/// Fills an empty demo workshop: one job ready to run, one finished two days before. Does nothing to what is there.
+/// Fills an empty demo workshop: one job ready to run, one finished two days before, invented lists of
+/// prices, stock and tools. Does nothing to what is there.
 ///
 /// # Errors
 /// What is wrong with the log on disk or the shipped sheets.
@@ -46,6 +47,11 @@ pub async fn furnish(workshop: &Workshop) -> Result<(), AppError> {
     if !there.iter().any(|job| job == READY) {
         let opening = opening(sheet(0)?, "White van, demo vehicle 2", 151_200.0, Some(60_000.0));
         workshop.open_job(OpenJob { id: READY.to_owned(), opening, at_ms: Some(now_ms) }).await?;
+    }
+    for kind in crate::ShelfKind::ALL {
+        if workshop.shelf_text(kind).await?.is_none() {
+            workshop.keep_shelf(kind, kind.example()).await?;
+        }
     }
     Ok(())
 }

@@ -173,7 +173,7 @@ fn in_celsius(printed: &str) -> &str {
 fn forecast(view: &JobView, band: Band) -> Forecast {
     let now = &view.live;
     let remark = current().units.said(&now.remark.clone().unwrap_or_default());
-    let printed = view.state.sheet.window_printed();
+    let printed = &job::window::words(&view.state.sheet);
     let units = current().units;
     let window =
         format!("window {}", if units.fahrenheit() { units.said(printed) } else { in_celsius(printed).to_owned() });

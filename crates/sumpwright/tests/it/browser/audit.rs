@@ -59,7 +59,7 @@ fn entry(words: &str) -> Value {
 
 /// Pages that belong to no job.
 const OFFICE: &[&str] =
-    &["/", "/settings", "/offline", "/decide", "/decide?sheet=keld-o6&smell=burnt&distance=85000&price=12"];
+    &["/", "/stock", "/settings", "/offline", "/decide", "/decide?sheet=keld-o6&smell=burnt&distance=85000&price=12"];
 
 /// axe-core, as `cargo xtask test` fetches it.
 fn engine() -> String {
@@ -78,8 +78,13 @@ async fn script_every_page_before_an_accessibility_engine() {
             let answer = hand.post(&job, entry(words)).await;
             assert_eq!(answer["status"], 200, "{words}: {answer}");
         }
-        let pages =
-            ["", "/prepare", "/outcome", "/proof", "/film", "/film/sheet"].map(|page| format!("/job/{job}{page}"));
+        let drained = STAGES.iter().position(|other| other.name == "drained");
+        let label = drained <= STAGES.iter().position(|other| other.name == stage.name);
+        let more: &[&str] = if label { &["/label?code=13+02+06"] } else { &["/card", "/stubborn"] };
+        let prepare =
+            "/prepare?arrives=85+°C&air=20+°C&pitch=3+°&wheelbase=2700+mm&instruments=a:18%0Ab:-40&stood=12+h";
+        let usual: &[&str] = &["", prepare, "/outcome", "/proof", "/film", "/film/sheet"];
+        let pages: Vec<String> = usual.iter().chain(more).map(|page| format!("/job/{job}{page}")).collect();
         // The office pages do not change with a job.
         let office = if stage.name == STAGES[0].name { OFFICE } else { &["/"] };
         for page in pages.iter().map(String::as_str).chain(office.iter().copied()) {
