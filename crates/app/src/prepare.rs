@@ -253,7 +253,7 @@ pub fn used_label(view: &JobView, workshop: &str, code: Option<&str>) -> Option<
         rules: [
             "Never mix it with solvent, brake cleaner, coolant, fuel or water: mixed, nobody takes it.",
             "Keep it closed, off the drain, away from heat. Hand it to a licensed collector and keep the receipt.",
-            "In the USA the container is marked with the words Used Oil: 40 CFR 279.22.",
+            "40 CFR 279.22 (USA): the container is marked with the words “Used Oil”.",
             "Local rules come first.",
         ]
         .map(str::to_owned)

@@ -18,11 +18,21 @@ pub fn bench_pdf(list: &BenchList) -> Result<Vec<u8>, ReportError> {
     laid(list, family).pdf(title, &list.card.subtitle, &list.footer)
 }
 
-/// Letter height: read at arm's length on a bench.
-const LETTER: f32 = 9.0;
+/// Letter heights that are tried, points: read at arm's length on a bench, so as tall as lets what lies ready stand on one
+/// page; where none does, the tallest.
+const LETTERS: [f32; 5] = [9.6, 9.0, 8.6, 8.2, 7.8];
 
 fn laid<'a>(list: &BenchList, family: &'a Family) -> Flow<'a> {
-    let mut flow = Flow::new(family, Paper::A4, LETTER);
+    let tried = LETTERS.iter().map(|letter| things(list, family, *letter));
+    let fits = tried.into_iter().find(|flow| flow.pages_so_far() == 1);
+    let mut flow = fits.unwrap_or_else(|| things(list, family, LETTERS[1]));
+    steps(&mut flow, &list.steps);
+    flow
+}
+
+/// Everything but the steps.
+fn things<'a>(list: &BenchList, family: &'a Family, letter: f32) -> Flow<'a> {
+    let mut flow = Flow::new(family, Paper::A4, letter);
     let card = &list.card;
     head(&mut flow, &card.title, &card.subtitle, 18.0, card.demo);
     flow.columns(2);
@@ -30,13 +40,13 @@ fn laid<'a>(list: &BenchList, family: &'a Family) -> Flow<'a> {
         rows(&mut flow, heading, table);
     }
     for remark in &list.remarks {
-        flow.text(remark, Look { size: LETTER, bold: false, ink: Ink::Black, indent: 0.0 });
+        flow.text(remark, Look { size: letter, bold: false, ink: Ink::Black, indent: 0.0 });
     }
     for group in list.groups.iter().filter(|group| !group.lines.is_empty()) {
         for (i, line) in group.lines.iter().enumerate() {
             flow.block(|sheet, column| {
                 if i == 0 {
-                    column.y += LETTER * 0.5;
+                    column.y += column.density.letter * 0.5;
                     column.heading(sheet, &group.title);
                 }
                 bench_line(sheet, column, line);
@@ -59,7 +69,6 @@ fn laid<'a>(list: &BenchList, family: &'a Family) -> Flow<'a> {
         });
     }
     cautions(&mut flow, &list.cautions);
-    steps(&mut flow, &list.steps);
     flow
 }
 
@@ -120,7 +129,7 @@ pub(crate) fn cautions(flow: &mut Flow<'_>, cautions: &[String]) {
     for (i, caution) in cautions.iter().filter(|caution| !caution.trim().is_empty()).enumerate() {
         flow.block(|sheet, column| {
             if i == 0 {
-                column.y += LETTER * 0.5;
+                column.y += column.density.letter * 0.5;
                 column.heading(sheet, "Mind this");
             }
             let size = column.density.letter;
@@ -137,12 +146,14 @@ pub(crate) fn cautions(flow: &mut Flow<'_>, cautions: &[String]) {
     }
 }
 
-/// Steps numbered, each with a box to tick, its reason in grey and its caution marked; they begin on a page of their own.
+/// Steps numbered, each with a box to tick, its reason in grey and its caution marked; never on the page of the things.
 pub(crate) fn steps(flow: &mut Flow<'_>, steps: &[Step]) {
     if steps.is_empty() {
         return;
     }
-    flow.page();
+    if flow.pages_so_far() == 1 {
+        flow.page();
+    }
     for (i, step) in steps.iter().enumerate() {
         flow.block(|sheet, column| {
             if i == 0 {

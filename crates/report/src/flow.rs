@@ -52,6 +52,11 @@ impl<'a> Flow<'a> {
         self.y = self.lowest;
     }
 
+    /// Pages that something stands on, or is about to.
+    pub(crate) fn pages_so_far(&self) -> usize {
+        self.pages.len()
+    }
+
     /// A new page with the columns there are.
     pub(crate) fn page(&mut self) {
         self.pages.push(Sheet::default());

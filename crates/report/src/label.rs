@@ -19,12 +19,15 @@ pub fn label_pdf(label: &UsedLabel) -> Result<Vec<u8>, ReportError> {
 }
 
 fn laid<'a>(label: &UsedLabel, family: &'a Family) -> Flow<'a> {
-    let mut flow = Flow::new(family, Paper::A5, 10.5);
+    let mut flow = Flow::new(family, Paper::A5, 12.0);
     head(&mut flow, USED_OIL, "", 56.0, label.demo);
     let look = |size, bold, ink| Look { size, bold, ink, indent: 0.0 };
     flow.text(&format!("{} · {}", label.amount, label.date), look(25.0, true, Ink::Accent));
-    flow.text(&label.parts, look(9.5, false, Ink::Grey));
-    flow.block(|sheet, column| column.pairs(sheet, "Comes from", &label.source));
+    flow.text(&label.parts, look(10.5, false, Ink::Grey));
+    flow.block(|sheet, column| {
+        column.y += 6.0;
+        column.pairs(sheet, "Comes from", &label.source);
+    });
     for (i, (code, meaning, this)) in label.codes.iter().enumerate() {
         flow.block(|sheet, column| {
             if i == 0 {
