@@ -50,7 +50,31 @@ def thrown(given):
     return 1000 * found.std(ddof=1)
 
 
-RUNS = {forecast: 101, rise: 101, run_off: 21, thrown: 5}
+# A covering integer programme, by the solver that scipy carries.
+def covered(need, cans, shelf):
+    prices = np.array([price for _, price in cans] + [0.0] * len(shelf))
+    sizes = np.array([size for size, _ in cans] + list(shelf))
+    upper = np.array([np.inf] * len(cans) + [1.0] * len(shelf))
+    covers = optimize.LinearConstraint(sizes[np.newaxis, :], lb=need)
+    return optimize.milp(prices, constraints=covers, integrality=np.ones(len(sizes)), bounds=optimize.Bounds(0, upper)).fun
+
+
+def containers(given):
+    return covered(given["need"], given["cans"], given["shelf"])
+
+
+def plan(given):
+    total, f, p = given["total"], given["fraction"], given["share"]
+    alone = int(np.ceil(np.log(1 - p) / np.log(1 - f)))
+    last = 1 - (1 - p) / (1 - f) ** (alone - 1)
+    costs = [given["drain"] * alone + covered(total * (f * (alone - 1) + last), given["cans"], [])]
+    for k in range(alone):
+        fluid = total * (f * k + np.log((1 - f) ** k / (1 - p)))
+        costs.append(given["drain"] * k + given["setup"] + covered(fluid, given["cans"], []))
+    return min(costs)
+
+
+RUNS = {forecast: 101, rise: 101, run_off: 21, thrown: 5, containers: 21, plan: 21}
 
 
 def main():

@@ -1,4 +1,4 @@
-//! Seconds of three computations, with their inputs, as JSON; `cargo xtask bench` sets them beside other programs.
+//! Seconds of six computations, with their inputs, as JSON; `cargo xtask bench` sets them beside other programs.
 //!
 //! `cargo run -q --release -p physics --example bench_physics`
 
@@ -7,8 +7,10 @@ use std::hint::black_box;
 use std::time::Instant;
 
 use physics::balance::{Amount, Expansion, Ledger, Portion, USUAL_TOLERANCE, Way};
+use physics::containers::{Buyable, Shelved, cheapest};
 use physics::fit::rise;
 use physics::montecarlo::spread;
+use physics::renewal::{Prices, plans};
 use physics::runoff::{RunOff, STREAM_BREAKS, run_off};
 use physics::warmup::{Knowledge, ReadingPoint, forecast};
 use quantity::{Area, Density, Flow, KinematicViscosity, Length, Span, Temperature, Uncertain, Volume};
@@ -94,8 +96,41 @@ fn thrown() -> Result<Value, Box<dyn Error>> {
         "input": given, "result": found.result.u.ml() }))
 }
 
+/// The cheapest containers for 37.35 L from four sizes with eight containers on the shelf.
+fn search() -> Result<Value, Box<dyn Error>> {
+    const CANS: [(f64, f64); 4] = [(1.0, 14.9), (4.0, 55.0), (5.0, 66.5), (20.0, 239.0)];
+    const SHELF: [f64; 8] = [0.35, 0.6, 0.8, 0.25, 1.0, 0.45, 0.7, 0.15];
+    const NEED: f64 = 37.35;
+    let list = CANS.map(|(size, price)| Buyable { size: Volume::from_litres(size), price });
+    let shelf = SHELF.map(|holds| Shelved { holds: Volume::from_litres(holds), opened: false });
+    let (seconds, found) = timed(21, || cheapest(Volume::from_litres(NEED), &shelf, &list))?;
+    let given = json!({ "need": NEED, "cans": CANS, "shelf": SHELF });
+    Ok(
+        json!({ "kind": "containers", "name": "cheapest containers, 4 sizes and 8 on the shelf / milp", "seconds": seconds,
+        "input": given, "result": found.cost }),
+    )
+}
+
+/// The cheapest plan that renews 90 % of 9 L, every number of drains with every exchange, in whole containers.
+fn plan() -> Result<Value, Box<dyn Error>> {
+    let prices = Prices {
+        per_drain: 45.0,
+        exchange_setup: 120.0,
+        per_litre: 0.0,
+        containers: vec![
+            Buyable { size: Volume::from_litres(1.0), price: 14.0 },
+            Buyable { size: Volume::from_litres(5.0), price: 55.0 },
+        ],
+        shelf: Vec::new(),
+    };
+    let (seconds, found) = timed(21, || plans(Volume::from_litres(9.0), 0.4, 0.9, &prices))?;
+    let given = json!({ "total": 9.0, "fraction": 0.4, "share": 0.9, "drain": 45.0, "setup": 120.0, "cans": [[1.0, 14.0], [5.0, 55.0]] });
+    Ok(json!({ "kind": "plan", "name": "cheapest renewal plan, 6 plans / milp for each", "seconds": seconds,
+        "input": given, "result": found.first().ok_or("no plan")?.cost }))
+}
+
 fn main() -> Result<(), Box<dyn Error>> {
     let [forecast, rise] = warm_up()?;
-    println!("{}", json!([forecast, rise, surplus()?, thrown()?]));
+    println!("{}", json!([forecast, rise, surplus()?, thrown()?, search()?, plan()?]));
     Ok(())
 }

@@ -7,6 +7,10 @@ use super::source::Source;
 
 /// The document whose table lists the crates.
 const ARCHITECTURE: &str = "docs/architecture.md";
+/// The document that lists every formula.
+const INDEX: &str = "docs/physics.md";
+/// How names of tests begin in it.
+const CHECKS: &[&str] = &["val_", "hand_", "law_", "trade_", "sim_", "script_"];
 
 /// Formulas say where they come from and how they fail.
 pub fn formulas(source: &Source) -> Vec<Violation> {
@@ -40,6 +44,49 @@ pub fn formulas(source: &Source) -> Vec<Violation> {
         }
     }
     found
+}
+
+/// The index of the model book names every formula, and every test it names is there.
+pub fn formula_index(sources: &[Source]) -> Vec<Violation> {
+    let Some(index) = sources.iter().find(|s| s.path == INDEX) else { return Vec::new() };
+    let mut found = Vec::new();
+    for source in sources.iter().filter(|s| s.path.starts_with("crates/physics/src/")) {
+        for function in source.functions() {
+            let public = source.text[..function.at].trim_end().ends_with("pub");
+            let formula = public && source.doc_above(function.line).contains("# Source");
+            if formula && !index.text.contains(&format!("::{}`", function.name)) {
+                found.push(Violation::new(
+                    format!("{}:{}", source.path, function.line),
+                    format!("`{}` has no row in {INDEX}", function.name),
+                    "who doubts a figure begins at the index",
+                    "add a row: formula, what it gives, page, source, test, plot",
+                ));
+            }
+        }
+    }
+    let tests: BTreeSet<&str> = sources
+        .iter()
+        .filter(|s| s.path.ends_with(".rs"))
+        .flat_map(|s| s.text.split("fn ").skip(1))
+        .map(first_word)
+        .collect();
+    // Every second part of a text split at back-ticks stands between two of them.
+    for name in index.text.split('`').skip(1).step_by(2) {
+        let check = CHECKS.iter().any(|prefix| name.starts_with(prefix) && name.len() > prefix.len());
+        if check && !tests.contains(name) {
+            found.push(Violation::new(
+                INDEX,
+                format!("names the test `{name}`, which is not there"),
+                "a check that is named has to exist",
+                "name the test that checks it now",
+            ));
+        }
+    }
+    found
+}
+
+fn first_word(text: &str) -> &str {
+    text.split(|c: char| !(c.is_alphanumeric() || c == '_')).next().unwrap_or_default()
 }
 
 /// Every crate says in its first line what it is.
@@ -105,6 +152,21 @@ mod tests {
         assert!(formula(told).is_empty(), "{:?}", formula(told));
         assert!(formula("fn a() -> Result<f64, E> { x }\n").is_empty());
         assert!(formulas(&Source::new("crates/job/src/a.rs", bare)).is_empty());
+    }
+
+    #[test]
+    fn hand_a_formula_without_a_row_is_caught() {
+        let formula =
+            "/// Gives it.\n///\n/// # Source\n/// S.\npub fn ebb() -> f64 {\n    1.0\n}\n\nfn hand_ebb() {}\n";
+        let of = |index: &str| {
+            formula_index(&[Source::new("crates/physics/src/a.rs", formula), Source::new(INDEX, index)])
+                .into_iter()
+                .map(|v| v.what)
+                .collect::<Vec<_>>()
+        };
+        assert!(of("| `a::ebb` | `hand_ebb` | words `val_` begin names |").is_empty());
+        assert_eq!(of("| `a::flood` |"), ["`ebb` has no row in docs/physics.md"]);
+        assert_eq!(of("| `a::ebb` | `hand_gone` |"), ["names the test `hand_gone`, which is not there"]);
     }
 
     #[test]

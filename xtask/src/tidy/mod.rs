@@ -45,6 +45,7 @@ pub fn check() -> Result<(), String> {
         }
     }
     found.extend(docs::first_lines(&sources));
+    found.extend(docs::formula_index(&sources));
     found.extend(docs::crate_list(&sources, &metadata.members()));
     found.extend(edges::between_crates(&metadata));
     found.extend(edges::pure_trees(&metadata));
