@@ -2,7 +2,8 @@
 
 use draw::{FanPoint, Moment, TapeInput, TapeReading};
 use job::outcome::Outcome;
-use job::state::{Ending, Measured, Setting, State};
+use job::state::{Ending, Setting, State};
+use physics::balance::Way;
 use quantity::print::{self, Units};
 use quantity::{Uncertain, Volume};
 use report::{Figure, Override, Proof, Table};
@@ -32,8 +33,16 @@ pub fn proof(view: &JobView, workshop: &str) -> Proof {
         vehicle: vehicle(state),
         unit: unit(sheet),
         verdict: outcome.verdict.clone(),
-        as_found: figure("As found", outcome.as_found_ml, &outcome.as_found_words),
-        as_left: figure("As left", outcome.as_left_ml, &outcome.as_left_words),
+        as_found: figure(
+            "As found",
+            outcome.as_found_ml,
+            &all_circuits(state, outcome, |o| (o.as_found_ml, &o.as_found_words)),
+        ),
+        as_left: figure(
+            "As left",
+            outcome.as_left_ml,
+            &all_circuits(state, outcome, |o| (o.as_left_ml, &o.as_left_words)),
+        ),
         ledger: ledger(state, outcome),
         budget: budget(outcome),
         tape: tape(view),
@@ -105,6 +114,25 @@ fn figure(label: &str, value: Option<Uncertain<Volume>>, words: &str) -> Figure 
     Figure { label: label.to_owned(), value, doubt, words: words.to_owned() }
 }
 
+/// The words of every circuit; the figure beside them is that of the first one, so the others bring their own.
+fn all_circuits(
+    state: &State,
+    outcome: &Outcome,
+    pick: impl Fn(&Outcome) -> (Option<Uncertain<Volume>>, &String),
+) -> String {
+    let first = pick(outcome).1;
+    if outcome.further.is_empty() {
+        return first.clone();
+    }
+    let mut words = vec![format!("{}: {first}", state.sheet.circuit.1)];
+    for (name, further) in &outcome.further {
+        let (value, said) = pick(further);
+        let value = value.map_or_else(String::new, |e| print::uncertain(e.value.ml(), 2.0 * e.u.ml(), "mL") + ", ");
+        words.push(format!("{name}: {value}{said}"));
+    }
+    words.join("; ")
+}
+
 fn vehicle(state: &State) -> Vec<(String, String)> {
     let opening = &state.opening;
     let km = |distance: quantity::Distance| print::distance(distance, Units::Metric);
@@ -130,24 +158,26 @@ pub(crate) fn table(head: &[&str], rows: Vec<Vec<String>>, total: Vec<String>) -
 fn ledger(state: &State, outcome: &Outcome) -> Table {
     let reference = print::temperature(outcome.reference_c, Units::Metric);
     let head = ["", "as measured", &format!("at {reference}")];
-    let lists: [(&str, &[Measured]); 4] = [
-        ("Drained", &state.drained),
-        ("Filter and pan", &state.residue),
-        ("Poured", &state.poured),
-        ("Run off", &state.run_off),
-    ];
-    let mut converted = outcome.ledger.iter().flat_map(|ledger| &ledger.portions);
     let mut rows = Vec::new();
-    for (name, list) in lists {
-        for item in list {
-            let measure = &item.measure;
+    let each = std::iter::once(outcome).chain(outcome.further.iter().map(|(_, further)| further));
+    for (one, outcome) in state.circuits().iter().zip(each) {
+        let mut converted = outcome.ledger.iter().flat_map(|ledger| &ledger.portions);
+        let side = if outcome.further.is_empty() && state.sheet.further.is_empty() { "" } else { &one.sheet.circuit.1 };
+        for (way, measure) in job::outcome::ledger_lines(one) {
+            let name = match way {
+                Way::Drained => "Drained",
+                Way::Residue => "Filter and pan",
+                Way::Poured => "Poured",
+                Way::RunOff => "Run off",
+            };
             let as_measured = format!(
                 "{} at {}",
                 print::volume(measure.volume_ml, Units::Metric),
                 print::temperature(measure.temp_c, Units::Metric)
             );
             let at_reference = converted.next().map_or_else(|| "—".to_owned(), |c| millilitres(c.at_reference));
-            rows.push(vec![name.to_owned(), as_measured, at_reference]);
+            let what = if side.is_empty() { name.to_owned() } else { format!("{side}: {}", name.to_lowercase()) };
+            rows.push(vec![what, as_measured, at_reference]);
         }
     }
     let total = outcome

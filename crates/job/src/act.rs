@@ -1,12 +1,12 @@
 //! A command against a state: entries, or a refusal that names the missing condition and its cure.
 
-use quantity::Angle;
-use serde::Serialize;
-use sheet::Role;
-
 use crate::command::Command;
-use crate::entry::{Fact, Override, Purpose};
+use crate::entry::{Fact, Of, Override, When};
+use crate::missing::{circuit_of, missing_gates};
+use serde::Serialize;
+
 use crate::gate::Gate;
+pub use crate::missing::purpose;
 use crate::state::State;
 
 /// Why a command wrote nothing.
@@ -63,6 +63,10 @@ pub fn act(
     now_ms: i64,
 ) -> Result<(Vec<Fact>, Vec<Override>), Refusal> {
     possible(state, command)?;
+    let seen = circuit_of(state, command)?;
+    let one = seen.as_deref().map_or(std::borrow::Cow::Borrowed(state), |id| state.seen_by(id));
+    let one = one.as_ref();
+    crate::family::read::possible(one, command)?;
     let mut missing = missing_gates(state, command, now_ms);
     missing.sort();
     missing.dedup();
@@ -72,7 +76,7 @@ pub fn act(
     if let Some((first, rest)) = standing.split_first() {
         return Err(Refusal::Gate {
             gate: *first,
-            reason: explain(state, command, *first),
+            reason: explain(one, command, *first, now_ms),
             cure: first.text().cure.to_owned(),
             overridable: standing.iter().all(|gate| gate.text().overridable),
             also: rest.to_vec(),
@@ -83,28 +87,57 @@ pub fn act(
 }
 
 /// The gate's reason, with this job's figures where they help.
-fn explain(state: &State, command: &Command, gate: Gate) -> String {
+fn explain(state: &State, command: &Command, gate: Gate, now_ms: i64) -> String {
     let text = gate.text().reason;
     let plugs = || state.plugs_out().iter().map(|plug| plug.name.as_str()).collect::<Vec<_>>().join(", ");
     match gate {
         Gate::PlugOut => format!("Still out: {}.", plugs()),
         Gate::TorqueUnrecorded => format!("{text} ({})", untorqued(state).join(", ")),
         Gate::SealUnconfirmed => format!("{text} ({})", unsealed(state).join(", ")),
-        Gate::TooCold | Gate::TooHot => match state.last_reading().zip(state.sheet.window_span()) {
-            Some((reading, window)) => format!(
-                "The fluid reads {:.0} °C and the window is {:.1}–{:.1} °C. {text}",
-                reading.temp_c.celsius(),
-                window.low.celsius(),
-                window.high.celsius()
-            ),
+        Gate::TooCold | Gate::TooHot => match state.last_reading().zip(range_of(state, command, now_ms)) {
+            Some((reading, range)) => {
+                let (low, high) = (range.low.celsius(), range.high.celsius());
+                let fluid = reading.temp_c.celsius();
+                if matches!(command, Command::OpenPlug { .. }) {
+                    format!("The fluid reads {fluid:.0} °C and the window is {low:.1}–{high:.1} °C. {text}")
+                } else {
+                    format!("The fluid reads {fluid:.0} °C; this holds from {low:.1} to {high:.1} °C.")
+                }
+            }
             None => text.to_owned(),
         },
+        Gate::NotRested => {
+            let left = crate::family::gates::rest_left_ms(state, now_ms) as f64 / 1000.0;
+            format!("{text} It is over in {:.0} min {:02.0} s.", (left / 60.0).floor(), left % 60.0)
+        }
+        Gate::LevelOff => match crate::family::read::standing(state)
+            .and_then(|read| crate::family::read::against(&state.sheet.level, read))
+        {
+            Some(read) => {
+                let (low, high) = (read.right.low, read.right.high);
+                format!("It reads {:.1} {} and {low:.1} to {high:.1} is right.", read.figure, read.unit)
+            }
+            None => text.to_owned(),
+        },
+        Gate::ExchangeApart => {
+            let apart = crate::family::renew::apart(state).litres();
+            let way = if apart < 0.0 { "less" } else { "more" };
+            format!("{text} {:.2} L {way} went in than came out.", apart.abs())
+        }
+        Gate::EngineNotOff if !matches!(command, Command::OpenPlug { .. }) => "The engine idles.".to_owned(),
+        Gate::EngineNotIdling if !matches!(command, Command::OpenPlug { .. }) => "The engine is off.".to_owned(),
         Gate::PlugAlreadyOut | Gate::PlugAlreadyIn => match command {
             Command::OpenPlug { plug } | Command::ClosePlug { plug, .. } => format!("{text} ({plug})"),
             _ => text.to_owned(),
         },
         _ => text.to_owned(),
     }
+}
+
+/// The temperature range that a command needs.
+fn range_of(state: &State, command: &Command, now_ms: i64) -> Option<quantity::Span<quantity::Temperature>> {
+    let key = crate::missing::step_of(state, command, now_ms)?;
+    state.sheet.step(key)?.conditions.temperature
 }
 
 /// Names of plugs that were out and have no torque on record, though the sheet gives one.
@@ -152,6 +185,7 @@ fn possible(state: &State, command: &Command) -> Result<(), Refusal> {
         | Command::MeasureResidue(measure)
         | Command::Pour(measure)
         | Command::MeasureRunOff(measure)
+        | Command::Exchange { out: measure, .. }
             if !(0.0..=60_000.0).contains(&measure.volume_ml.ml())
                 || !(-60.0..=200.0).contains(&measure.temp_c.celsius()) =>
         {
@@ -171,6 +205,13 @@ fn possible(state: &State, command: &Command) -> Result<(), Refusal> {
         Command::Look { drops_per_min: Some(rate), .. } if !(0.0..=6000.0).contains(rate) => {
             impossible(format!("{rate} drops a minute cannot be counted."), "Tap once a drop for some seconds.")
         }
+        Command::Exchange { fresh, .. } if !(0.0..=60_000.0).contains(&fresh.volume_ml.ml()) => impossible(
+            format!("{} mL passed through at once cannot be.", fresh.volume_ml.ml()),
+            "Enter each portion by itself.",
+        ),
+        Command::WeighCan { mass, .. } if !(0.0..=500.0).contains(&mass.kg()) => {
+            impossible(format!("A can does not weigh {} kg.", mass.kg()), "Give the weight with its unit.")
+        }
         Command::TickBench { item, .. } => {
             let keys = crate::bench::keys(&state.sheet);
             if keys.iter().any(|(key, _)| key == item) {
@@ -180,124 +221,6 @@ fn possible(state: &State, command: &Command) -> Result<(), Refusal> {
             impossible(format!("“{item}” is not on the bench list."), &format!("What is on it: {}.", known.join(", ")))
         }
         _ => Ok(()),
-    }
-}
-
-/// Every condition that is missing for this command, in any order.
-pub fn missing_gates(state: &State, command: &Command, now_ms: i64) -> Vec<Gate> {
-    let mut gates = Vec::new();
-    let mut need = |holds: bool, gate: Gate| {
-        if !holds {
-            gates.push(gate);
-        }
-    };
-    // A plug that is out goes in whatever else ended.
-    let after_the_end = matches!(
-        command,
-        Command::Note { .. }
-            | Command::Withdraw { .. }
-            | Command::Replace { .. }
-            | Command::TakeReading { .. }
-            | Command::ClosePlug { .. }
-            | Command::TightenPlug { .. }
-            | Command::ConfirmSeal { .. }
-    );
-    need(state.ending.is_none() || after_the_end, Gate::JobEnded);
-    match command {
-        Command::OpenPlug { plug } => {
-            need(!state.plug_state(plug).out, Gate::PlugAlreadyOut);
-            match purpose(state, plug) {
-                Purpose::Fill => {}
-                Purpose::Drain => {
-                    need(state.proven(Role::Fill), Gate::FillPlugNotProven);
-                    need(state.proven(Role::Level), Gate::LevelPlugNotProven);
-                    need(state.idling_since_ms.is_none(), Gate::EngineNotOff);
-                }
-                Purpose::Level => level_gates(state, now_ms, &mut need),
-            }
-        }
-        Command::ClosePlug { plug, .. } => need(state.plug_state(plug).out, Gate::PlugAlreadyIn),
-        Command::TightenPlug { plug, .. } => need(!state.plug_state(plug).out, Gate::PlugOut),
-        Command::MeasureDrained(_) | Command::MeasureResidue(_) => {
-            need(state.proven(Role::Fill), Gate::FillPlugNotProven);
-            need(state.proven(Role::Level), Gate::LevelPlugNotProven);
-        }
-        Command::Pour(_) => need(!drain_out(state), Gate::DrainPlugOut),
-        Command::StartEngine => {
-            need(state.idling_since_ms.is_none(), Gate::EngineAlreadyIdling);
-            need(!drain_out(state), Gate::DrainPlugOut);
-            need(!state.out(Role::Level), Gate::LevelPlugOut);
-            need(!state.was_drained() || !state.poured.is_empty(), Gate::NotRefilled);
-            need(!state.lost_fluid, Gate::LostFluidNotAdded);
-        }
-        Command::StopEngine => need(state.idling_since_ms.is_some(), Gate::EngineAlreadyOff),
-        Command::CycleSelector { nobody_underneath } => {
-            need(!drain_out(state), Gate::DrainPlugOut);
-            need(!state.out(Role::Level), Gate::LevelPlugOut);
-            need(*nobody_underneath, Gate::SomebodyUnderneath);
-            need(state.idling_since_ms.is_some(), Gate::EngineNotIdling);
-        }
-        Command::RoadTest => {
-            need(!drain_out(state), Gate::DrainPlugOut);
-            need(!state.out(Role::Level), Gate::LevelPlugOut);
-            need(!state.out(Role::Fill), Gate::FillPlugOut);
-            need(!state.was_drained() || !state.poured.is_empty(), Gate::NotRefilled);
-        }
-        Command::Finish => {
-            need(!state.lost_fluid, Gate::LostFluidNotAdded);
-            need(state.plugs_out().is_empty(), Gate::PlugOut);
-            need(!state.was_drained() || !state.poured.is_empty(), Gate::NotRefilled);
-            need(state.level_set(), Gate::LevelNotSet);
-            need(untorqued(state).is_empty(), Gate::TorqueUnrecorded);
-            need(unsealed(state).is_empty(), Gate::SealUnconfirmed);
-            need(state.leaks_dry == Some(true), Gate::LeaksNotChecked);
-        }
-        _ => {}
-    }
-    gates
-}
-
-/// Gate 4: what must hold before the level plug comes out to set the level.
-fn level_gates(state: &State, now_ms: i64, need: &mut impl FnMut(bool, Gate)) {
-    need(!drain_out(state), Gate::DrainPlugOut);
-    need(!state.lost_fluid, Gate::LostFluidNotAdded);
-    need(!state.was_drained() || !state.poured.is_empty(), Gate::NotRefilled);
-    need(state.idling_since_ms.is_some(), Gate::EngineNotIdling);
-    need(state.cycled, Gate::SelectorNotCycled);
-    match state.tilt {
-        None => need(false, Gate::TiltUnknown),
-        Some(tilt) => {
-            let limit = state.sheet.limits.tilt.value.high;
-            let over = |angle: Angle| angle.degrees().abs() > limit.degrees();
-            need(!over(tilt.pitch_deg) && !over(tilt.roll_deg), Gate::TiltTooLarge);
-        }
-    }
-    match state.fresh_reading(now_ms).zip(state.sheet.window_span()) {
-        None => need(false, Gate::TemperatureUnknown),
-        Some((reading, window)) => {
-            need(reading.temp_c >= window.low, Gate::TooCold);
-            need(reading.temp_c <= window.high, Gate::TooHot);
-        }
-    }
-}
-
-fn drain_out(state: &State) -> bool {
-    state.sheet.plugs.iter().any(|plug| {
-        let now = state.plug_state(&plug.id);
-        now.out && now.purpose == Some(Purpose::Drain)
-    })
-}
-
-/// What taking this plug out now is for. A plug with the drain and the level role (a standpipe in the drain hole)
-/// drains until fluid was poured, and sets the level afterwards.
-pub fn purpose(state: &State, plug: &str) -> Purpose {
-    let roles = state.plug(plug).map(|plug| plug.roles.as_slice()).unwrap_or_default();
-    let (drain, level) = (roles.contains(&Role::Drain), roles.contains(&Role::Level));
-    match (drain, level) {
-        (true, false) => Purpose::Drain,
-        (true, true) if state.poured.is_empty() && state.idling_since_ms.is_none() => Purpose::Drain,
-        (_, true) => Purpose::Level,
-        (false, false) => Purpose::Fill,
     }
 }
 
@@ -332,6 +255,18 @@ fn facts(state: &State, command: &Command) -> Result<Vec<Fact>, Refusal> {
         }
         Command::CheckLeaks { dry } => vec![Fact::LeaksChecked { dry }],
         Command::RoadTest => vec![Fact::RoadTested],
+        Command::ReadDip { mark, one, other, of } => vec![Fact::DipRead { mark, one_mm: one, other_mm: other, of }],
+        Command::ReadProbe { mm, of } => vec![Fact::ProbeRead { mm, of }],
+        Command::SeeEdge { below, runs, of } => vec![Fact::EdgeSeen { below_mm: below, runs, of }],
+        Command::TakeReadout { value, of } => vec![Fact::ReadoutTaken { value, of }],
+        Command::WeighCan { when, mass, temp, of } => {
+            weighable(state, when, mass, &of)?;
+            vec![Fact::CanWeighed { when, mass_kg: mass, temp_c: temp, of }]
+        }
+        Command::Rest { of } => vec![Fact::FluidRested { of }],
+        Command::OpenLine { of } => vec![Fact::LineOpened { of }],
+        Command::CloseLine { of } => vec![Fact::LineClosed { of }],
+        Command::Exchange { out, fresh } => vec![Fact::FluidExchanged { out, fresh }],
         Command::Note { text } => vec![Fact::NoteWritten { text }],
         Command::TickBench { item, ready } => vec![Fact::BenchTicked { item, ready }],
         Command::StartCamera => vec![Fact::CameraStarted],
@@ -348,6 +283,22 @@ fn facts(state: &State, command: &Command) -> Result<Vec<Fact>, Refusal> {
         Command::Finish => vec![Fact::JobFinished],
         Command::Stop { reason } => vec![Fact::JobStopped { reason }],
     })
+}
+
+/// A second weight without a first, or a can that grew heavier, says nothing about what was pumped in.
+fn weighable(state: &State, when: When, mass: quantity::Mass, of: &Of) -> Result<(), Refusal> {
+    if when == When::Before {
+        return Ok(());
+    }
+    let refuse = |what: &str, cure: &str| Err(Refusal::Impossible { what: what.to_owned(), cure: cure.to_owned() });
+    let before = state.weighed.iter().rev().find(|w| w.of == *of).filter(|w| w.when == When::Before);
+    match before {
+        None => refuse("The can was not weighed before filling.", "Weigh it with its pump and hose, then fill."),
+        Some(before) if before.mass_kg.kg() < mass.kg() => {
+            refuse("The can is heavier than before filling.", "Check both weights: the same can, pump and hose?")
+        }
+        Some(_) => Ok(()),
+    }
 }
 
 /// A plug that must turn and does not ends the job while the vehicle still drives.

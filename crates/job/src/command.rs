@@ -1,9 +1,9 @@
 //! What a person tells the job, in the imperative. A command becomes entries, or a refusal.
 
-use quantity::{Angle, Distance, Temperature, Torque, Volume};
+use quantity::{Angle, Distance, Length, Mass, Temperature, Torque, Volume};
 use serde::{Deserialize, Serialize};
 
-use crate::entry::{Flow, Measure, Source};
+use crate::entry::{Flow, Mark, Measure, Of, Source, When};
 
 /// One command, with quantities already read.
 #[derive(Debug, Clone, PartialEq)]
@@ -42,6 +42,24 @@ pub enum Command {
     CheckLeaks { dry: bool },
     /// Drive the vehicle.
     RoadTest,
+    /// Read a dipstick on both sides, from its low mark.
+    ReadDip { mark: Mark, one: Length, other: Length, of: Of },
+    /// Read a probe.
+    ReadProbe { mm: Length, of: Of },
+    /// Judge the level at its hole: how far below the edge, or that it runs over.
+    SeeEdge { below: Length, runs: bool, of: Of },
+    /// Read the level figure of the vehicle or a reader.
+    TakeReadout { value: f64, of: Of },
+    /// Weigh the can.
+    WeighCan { when: When, mass: Mass, temp: Temperature, of: Of },
+    /// Say that the fluid has rested long enough.
+    Rest { of: Of },
+    /// Open the cooler line.
+    OpenLine { of: Of },
+    /// Join the cooler line.
+    CloseLine { of: Of },
+    /// Pass a portion through the cooler line: what came out and what went in.
+    Exchange { out: Measure, fresh: Measure },
     /// Say that something on the bench list is ready, or not after all.
     TickBench { item: String, ready: bool },
     /// Say that the camera was started just now.

@@ -2,7 +2,7 @@
 //!
 //! The serialised form is format 1 of the log; its golden bytes are tested and it is read forever.
 
-use quantity::{Angle, Temperature, Torque, Volume};
+use quantity::{Angle, Length, Mass, Temperature, Torque, Volume};
 use serde::{Deserialize, Serialize};
 
 use crate::command::Opening;
@@ -36,6 +36,32 @@ pub struct Measure {
     pub how: How,
     /// What was typed, kept as it stood.
     pub typed: String,
+    /// Which circuit, in a unit that has several.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub circuit: Option<String>,
+    /// Which fluid, as the can names it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fluid: Option<String>,
+}
+
+/// Which marks of a dipstick.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Mark {
+    /// A first check.
+    Cold,
+    /// The level.
+    Hot,
+}
+
+/// When a can was weighed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum When {
+    /// Before filling.
+    Before,
+    /// After filling.
+    After,
 }
 
 /// Where a temperature came from.
@@ -73,13 +99,32 @@ pub enum Flow {
 #[serde(tag = "fact", rename_all = "kebab-case")]
 pub enum Fact {
     JobOpened(Box<Opening>),
-    VehicleLevelled { pitch_deg: Angle, roll_deg: Angle },
-    PlugProven { plug: String },
-    PlugStuck { plug: String },
-    PlugOpened { plug: String, purpose: Purpose },
-    PlugClosed { plug: String, torque_nm: Option<Torque>, new_seal: Option<bool> },
-    PlugTightened { plug: String, torque_nm: Torque },
-    SealConfirmed { plug: String },
+    VehicleLevelled {
+        pitch_deg: Angle,
+        roll_deg: Angle,
+    },
+    PlugProven {
+        plug: String,
+    },
+    PlugStuck {
+        plug: String,
+    },
+    PlugOpened {
+        plug: String,
+        purpose: Purpose,
+    },
+    PlugClosed {
+        plug: String,
+        torque_nm: Option<Torque>,
+        new_seal: Option<bool>,
+    },
+    PlugTightened {
+        plug: String,
+        torque_nm: Torque,
+    },
+    SealConfirmed {
+        plug: String,
+    },
     FluidDrained(Measure),
     ResidueMeasured(Measure),
     FluidPoured(Measure),
@@ -87,17 +132,93 @@ pub enum Fact {
     EngineStarted,
     EngineStopped,
     SelectorCycled,
-    ReadingTaken { temp_c: Temperature, source: Source },
-    RunOffSeen { flow: Flow, drops_per_min: Option<f64> },
-    LeaksChecked { dry: bool },
+    ReadingTaken {
+        temp_c: Temperature,
+        source: Source,
+    },
+    RunOffSeen {
+        flow: Flow,
+        drops_per_min: Option<f64>,
+    },
+    LeaksChecked {
+        dry: bool,
+    },
     RoadTested,
-    NoteWritten { text: String },
-    BenchTicked { item: String, ready: bool },
+    DipRead {
+        mark: Mark,
+        one_mm: Length,
+        other_mm: Length,
+        #[serde(flatten)]
+        of: Of,
+    },
+    ProbeRead {
+        mm: Length,
+        #[serde(flatten)]
+        of: Of,
+    },
+    EdgeSeen {
+        below_mm: Length,
+        runs: bool,
+        #[serde(flatten)]
+        of: Of,
+    },
+    ReadoutTaken {
+        value: f64,
+        #[serde(flatten)]
+        of: Of,
+    },
+    CanWeighed {
+        when: When,
+        mass_kg: Mass,
+        temp_c: Temperature,
+        #[serde(flatten)]
+        of: Of,
+    },
+    FluidRested {
+        #[serde(flatten)]
+        of: Of,
+    },
+    LineOpened {
+        #[serde(flatten)]
+        of: Of,
+    },
+    LineClosed {
+        #[serde(flatten)]
+        of: Of,
+    },
+    FluidExchanged {
+        out: Measure,
+        fresh: Measure,
+    },
+    NoteWritten {
+        text: String,
+    },
+    BenchTicked {
+        item: String,
+        ready: bool,
+    },
     CameraStarted,
-    EntryWithdrawn { entry: u64, reason: String },
-    EntryReplaced { entry: u64, with: Box<Fact>, reason: String },
+    EntryWithdrawn {
+        entry: u64,
+        reason: String,
+    },
+    EntryReplaced {
+        entry: u64,
+        with: Box<Fact>,
+        reason: String,
+    },
     JobFinished,
-    JobStopped { reason: String },
+    JobStopped {
+        reason: String,
+    },
+}
+
+/// The circuit an entry speaks of; none in a unit that has only one.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub struct Of {
+    /// Id of the circuit in the sheet.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub circuit: Option<String>,
 }
 
 /// Why a plug was taken out; it decides which gates stood before it.
@@ -110,6 +231,8 @@ pub enum Purpose {
     Fill,
     /// To set the level by run-off.
     Level,
+    /// To see the level at its hole.
+    Check,
 }
 
 /// A gate passed on the technician's own responsibility; it prints on the proof sheet.
@@ -168,6 +291,15 @@ impl Fact {
             Self::RunOffSeen { .. } => "run-off-seen",
             Self::LeaksChecked { .. } => "leaks-checked",
             Self::RoadTested => "road-tested",
+            Self::DipRead { .. } => "dip-read",
+            Self::ProbeRead { .. } => "probe-read",
+            Self::EdgeSeen { .. } => "edge-seen",
+            Self::ReadoutTaken { .. } => "readout-taken",
+            Self::CanWeighed { .. } => "can-weighed",
+            Self::FluidRested { .. } => "fluid-rested",
+            Self::LineOpened { .. } => "line-opened",
+            Self::LineClosed { .. } => "line-closed",
+            Self::FluidExchanged { .. } => "fluid-exchanged",
             Self::NoteWritten { .. } => "note-written",
             Self::BenchTicked { .. } => "bench-ticked",
             Self::CameraStarted => "camera-started",

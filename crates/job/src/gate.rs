@@ -33,6 +33,26 @@ pub enum Gate {
     TorqueUnrecorded,
     SealUnconfirmed,
     LeaksNotChecked,
+    NotRested,
+    FirstTrickle,
+    LevelPlugIn,
+    FillPlugIn,
+    OffChart,
+    PresetNotSet,
+    PresetOnly,
+    LevelOff,
+    CanNotWeighed,
+    RestNotPoured,
+    LineOpen,
+    LineNotOpen,
+    ExchangeApart,
+    DrainedNotMeasured,
+    NotAllBack,
+    VolumeOff,
+    OtherCircuitOpen,
+    FluidUnnamed,
+    WrongCircuit,
+    FluidNotApproved,
 }
 
 /// One row of the gate table.
@@ -109,6 +129,46 @@ gates! {
         "A single-use seal was disturbed and no new one is on record." "Fit a new seal and confirm it."
     LeaksNotChecked "leaks-not-checked" true
         "Nobody has looked for leaks since the last plug went in." "Wipe, run the engine, look at every plug, and enter what you saw."
+    NotRested "not-rested" true
+        "The fluid has not rested as long as the sheet asks: it still hangs on gears, walls or in the tube, and the level reads wrong." "Wait until the rest is over, then read."
+    FirstTrickle "first-trickle" false
+        "What runs first when the plug comes out stood behind it: it proves nothing." "Feel for the surface with a finger or a bent wire, or pour until it runs over, let it rest, and look again."
+    LevelPlugIn "level-plug-in" false
+        "The level shows at the open hole, and its plug is in." "Take the level plug out first."
+    FillPlugIn "fill-plug-in" false
+        "The way in is closed." "Take the fill plug out first."
+    OffChart "off-chart" false
+        "The fluid is beyond the ends of the chart: nothing is read there." "Bring the fluid into the range of the chart."
+    PresetNotSet "preset-not-set" true
+        "The cold preset is not on record: the unit may have run with too little fluid." "Let it cool, set the cold preset first, then the level."
+    PresetOnly "preset-only" true
+        "Only the cold preset is done: a safe minimum to run on, not the level." "Warm it up and set the level inside the window."
+    LevelOff "level-off" true
+        "The last reading of the level lies outside its limits." "Add or take out what is wrong, let it rest, and read again."
+    CanNotWeighed "can-not-weighed" true
+        "What is pumped in cannot be seen: it is the difference of two weights." "Weigh the can with its pump and hose before filling and again after."
+    RestNotPoured "rest-not-poured" false
+        "The unit was dry and the pump has just emptied the sump: it draws air until the rest is in." "Pour the second part now."
+    LineOpen "line-open" false
+        "The cooler line is open: fluid would be pumped out of the unit." "Engine off, then join the line."
+    LineNotOpen "line-not-open" false
+        "The cooler line is joined: nothing can be passed through." "Engine off, open the line, then start."
+    ExchangeApart "exchange-apart" true
+        "In and out differ by more than the sheet allows: the unit is over- or underfilled." "Bring them together: let the lagging side catch up before going on."
+    DrainedNotMeasured "drained-not-measured" false
+        "What came out is not on record: nobody would know how much to put back." "Measure what came out, with its temperature."
+    NotAllBack "not-all-back" true
+        "What went in is not what came out." "Pour or take out the difference."
+    VolumeOff "volume-off" true
+        "What went in is not the volume that belongs in." "Pour or take out the difference."
+    OtherCircuitOpen "other-circuit-open" false
+        "Another circuit of this unit is open: its fluid must never mix with this one." "Close that circuit first."
+    FluidUnnamed "fluid-unnamed" false
+        "This unit has circuits with fluids of their own, and it was not said which fluid is in the can." "Read the can, and name its fluid."
+    WrongCircuit "wrong-circuit" false
+        "This fluid belongs in another circuit of the unit: mixed in here it ruins it." "Put it away; take the can and the hose of this circuit."
+    FluidNotApproved "fluid-not-approved" true
+        "The fluid named is none of those approved." "Compare the can with the sheet; the same colour does not mean the same fluid."
 }
 
 impl Gate {

@@ -5,10 +5,11 @@ use physics::expansion::Expansion;
 use physics::level::{self, LevelError, Setting as LevelSetting};
 use quantity::{Angle, Density, Distance, Length, Span, Temperature, TemperatureDifference, Uncertain, Volume};
 use serde::Serialize;
-use sheet::{Sheet, Sourced};
+use sheet::{Level, Renewal, Sheet, Sourced};
 
-use crate::entry::{Flow, Source};
-use crate::state::{Measured, Setting, SettingVerdict, State};
+use crate::entry::{Flow, Measure, Source};
+use crate::family;
+use crate::state::{Setting, SettingVerdict, State, Tilt};
 
 /// Density of a low-viscosity fluid where the sheet has none: typical, from memory.
 const TYPICAL_DENSITY15: Density = Density::from_kg_per_m3(845.0);
@@ -29,7 +30,7 @@ pub const HEAD_AT_DROPS_MM: (f64, f64) = (0.3, 0.15);
 /// The same when it is closed while it still streams thinly.
 pub const HEAD_AT_THIN_STREAM_MM: (f64, f64) = (1.0, 0.5);
 /// A ledger closes when what went in and what came out differ by no more than this: 0.1 L, common practice, no source.
-const TOLERANCE: Volume = Volume::from_ml(100.0);
+pub(crate) const TOLERANCE: Volume = Volume::from_ml(100.0);
 /// Doubt of a measured tilt: common practice for a phone or a bubble on a machined face, no source.
 const TILT_DOUBT: Angle = Angle::from_degrees(0.2);
 
@@ -66,6 +67,8 @@ pub struct Outcome {
     /// Charge error before and after; positive is overfilled.
     pub as_found_ml: Option<Uncertain<Volume>>,
     pub as_left_ml: Option<Uncertain<Volume>>,
+    /// What the job changed against as found, where that is all that can be said.
+    pub change_ml: Option<Uncertain<Volume>>,
     /// In words, with what they rest on.
     pub as_found_words: String,
     pub as_left_words: String,
@@ -79,6 +82,8 @@ pub struct Outcome {
     pub due: Due,
     /// What the figures rest on.
     pub assumptions: Vec<String>,
+    /// Of a unit with several circuits all but the first, each by its name.
+    pub further: Vec<(String, Self)>,
 }
 
 /// Density at 15 °C from the sheet, or the typical one.
@@ -87,17 +92,33 @@ pub fn density15(sheet: &Sheet) -> Density {
 }
 
 /// What the job comes to so far.
+///
+/// Of a unit with several circuits the figures are those of the first one and stand beside those of the others in
+/// `further`; the verdict speaks of all of them.
 pub fn outcome(state: &State) -> Outcome {
+    if state.sheet.further.is_empty() {
+        return of_one(state);
+    }
+    let mut each: Vec<(String, Outcome)> =
+        state.circuits().iter().map(|one| (one.sheet.circuit.1.clone(), of_one(one))).collect();
+    let verdicts: Vec<String> = each.iter().map(|(name, one)| format!("{name}: {}", one.verdict)).collect();
+    let due = due(state);
+    let mut first = if each.is_empty() { of_one(state) } else { each.remove(0).1 };
+    first.verdict = general_verdict(state).unwrap_or_else(|| verdicts.join(" "));
+    first.level = state.level_verdict();
+    Outcome { due, further: each, ..first }
+}
+
+fn of_one(state: &State) -> Outcome {
     let sheet = &state.sheet;
     let reference = sheet.window_mid();
     let level = state.level_verdict();
-    let judged = state.settings.last().filter(|_| level == Some(SettingVerdict::Set) || closed_outside(level));
-    let error = judged.and_then(|setting| level_error(state, setting, reference, None));
-    let as_left = error.as_ref().map(|error| error.error);
+    let budget = family::budget::budget(state, level);
+    let as_left = budget.error;
     let entered = entered(state, reference, as_left);
     let ledger = balance::balance(&entered).ok();
     // What came out cannot be set against what went in until both are on record.
-    let whole = !state.drained.is_empty() && !state.poured.is_empty();
+    let whole = !state.exchanged.is_empty() || !state.drained.is_empty() && !state.poured.is_empty();
     let as_found = ledger.as_ref().filter(|_| whole).and_then(|balance| balance.as_found);
     Outcome {
         reference_c: reference,
@@ -105,25 +126,39 @@ pub fn outcome(state: &State) -> Outcome {
         as_found_ml: as_found,
         as_left_ml: as_left,
         as_found_words: found_words(state, as_found),
-        as_left_words: left_words(level, as_left),
+        change_ml: family::volume::change(state).filter(|_| matches!(sheet.level, Level::SameBack)),
+        as_left_words: family::budget::left_words(state, level, as_left),
         verdict: verdict(state, level, as_left),
-        parts: error.iter().flat_map(|error| &error.parts).map(part).collect(),
-        advice: error.iter().flat_map(|error| &error.advice).map(|advice| advice.text.clone()).collect(),
+        parts: budget.parts,
+        advice: budget.advice,
         due: due(state),
-        assumptions: assumptions(sheet),
+        assumptions: assumptions(state),
         explanations: ledger
             .as_ref()
             .filter(|_| whole)
             .map_or(Vec::new(), |found| explanations(state, &entered, found)),
         ledger,
+        further: Vec::new(),
     }
 }
 
-fn closed_outside(level: Option<SettingVerdict>) -> bool {
-    matches!(level, Some(SettingVerdict::ClosedHot | SettingVerdict::ClosedCold | SettingVerdict::StillStreaming))
+/// The doubt of a fluid temperature by its source, K.
+pub(crate) fn reading_doubt(source: Option<Source>) -> f64 {
+    READING_DOUBT.iter().find(|(known, _)| Some(*known) == source).map_or(2.0, |(_, doubt)| *doubt)
 }
 
-fn part(part: &level::Part) -> Part {
+/// Tilt and place of the level as the budget takes them.
+pub(crate) fn level_tilt(tilt: Tilt, lip: sheet::Lip) -> level::Tilt {
+    level::Tilt {
+        nose_up: tilt.pitch_deg,
+        right_up: tilt.roll_deg,
+        lip_ahead: lip.ahead,
+        lip_right: lip.right,
+        u: TILT_DOUBT,
+    }
+}
+
+pub(crate) fn part(part: &level::Part) -> Part {
     Part { name: part.name, ml: part.error.ml(), u_ml: part.u.ml() }
 }
 
@@ -137,7 +172,7 @@ pub fn if_closed_now(state: &State, now_ms: i64, left: Option<Uncertain<Volume>>
 }
 
 /// The level budget of a setting at the temperature where the plug went in.
-fn level_error(
+pub(crate) fn level_error(
     state: &State,
     setting: &Setting,
     reference: Temperature,
@@ -149,7 +184,7 @@ fn level_error(
     let area = sheet.sump_area()?.mid();
     let lip = sheet.level.lip()?;
     let source = state.readings.iter().rev().find(|reading| Some(reading.at_ms) <= setting.closed_ms).map(|r| r.source);
-    let doubt = READING_DOUBT.iter().find(|(known, _)| Some(*known) == source).map_or(2.0, |(_, doubt)| *doubt);
+    let doubt = reading_doubt(source);
     let head = match setting.looks.last().map(|look| look.flow) {
         Some(Flow::Stream | Flow::ThinStream) => HEAD_AT_THIN_STREAM_MM,
         _ => HEAD_AT_DROPS_MM,
@@ -157,13 +192,7 @@ fn level_error(
     let left = |mm: f64| Volume::from_cubic_metres(area.square_metres() * mm / 1000.0);
     let mut given = LevelSetting::new(sheet.capacity.total.mid(), set_at, reference, fluid);
     given.sump_area = Some(area);
-    given.tilt = setting.tilt.map(|tilt| level::Tilt {
-        nose_up: tilt.pitch_deg,
-        right_up: tilt.roll_deg,
-        lip_ahead: lip.ahead,
-        lip_right: lip.right,
-        u: TILT_DOUBT,
-    });
+    given.tilt = setting.tilt.map(|tilt| level_tilt(tilt, lip));
     given.sensor_u = Some(TemperatureDifference::from_kelvin(doubt));
     given.left_at_closing = known_left.or_else(|| Some(Uncertain::new(left(head.0), left(head.1))));
     given.selector_cycled = setting.cycled;
@@ -174,15 +203,8 @@ fn level_error(
 
 /// The litre ledger at the reference temperature.
 fn entered(state: &State, reference: Temperature, as_left: Option<Uncertain<Volume>>) -> Ledger {
-    let lists = [
-        (Way::Drained, &state.drained),
-        (Way::Residue, &state.residue),
-        (Way::Poured, &state.poured),
-        (Way::RunOff, &state.run_off),
-    ];
-    let portions: Vec<Portion> =
-        lists.iter().flat_map(|(way, list)| list.iter().map(|item| portion(*way, item))).collect();
-    let expansion = balance::Expansion::Density15(Uncertain::new(density15(&state.sheet), DENSITY_DOUBT));
+    let portions: Vec<Portion> = ledger_lines(state).iter().map(|(way, measure)| portion(*way, measure)).collect();
+    let expansion = density_for_ledger(&state.sheet);
     Ledger { portions, expansion, reference, level: as_left, tolerance: TOLERANCE }
 }
 
@@ -193,8 +215,26 @@ fn explanations(state: &State, entered: &Ledger, found: &Balance) -> Vec<Explana
     balance::explanations(entered, found, &known).unwrap_or_default()
 }
 
-fn portion(way: Way, item: &Measured) -> Portion {
-    let measure = &item.measure;
+/// Every portion of a circuit in the order of the ledger: drained, residue, poured, run off, then what was passed through
+/// the line, out before in.
+pub fn ledger_lines(state: &State) -> Vec<(Way, &Measure)> {
+    let lists = [
+        (Way::Drained, &state.drained),
+        (Way::Residue, &state.residue),
+        (Way::Poured, &state.poured),
+        (Way::RunOff, &state.run_off),
+    ];
+    let listed = lists.into_iter().flat_map(|(way, list)| list.iter().map(move |item| (way, &item.measure)));
+    let passed = state.exchanged.iter().flat_map(|p| [(Way::Drained, &p.out), (Way::Poured, &p.fresh)]);
+    listed.chain(passed).collect()
+}
+
+/// Density with its doubt, as the ledger takes it.
+pub(crate) fn density_for_ledger(sheet: &Sheet) -> balance::Expansion {
+    balance::Expansion::Density15(Uncertain::new(density15(sheet), DENSITY_DOUBT))
+}
+
+pub(crate) fn portion(way: Way, measure: &Measure) -> Portion {
     Portion {
         way,
         amount: Amount::Measured(Uncertain::new(measure.volume_ml, measure.u_ml)),
@@ -212,48 +252,54 @@ fn found_words(state: &State, as_found: Option<Uncertain<Volume>>) -> String {
         }
         Some(e) if e.value.ml() < 0.0 => "underfilled as found".to_owned(),
         Some(_) => "overfilled as found".to_owned(),
-        None if state.drained.is_empty() || state.poured.is_empty() => {
+        None if matches!(state.sheet.level, Level::SameBack) => {
+            "not known: nothing on this unit shows the level".to_owned()
+        }
+        None if state.exchanged.is_empty() && (state.drained.is_empty() || state.poured.is_empty()) => {
             "not known: not both drained and refilled on record".to_owned()
         }
         None => "not known: the level was not set afterwards".to_owned(),
     }
 }
 
-fn left_words(level: Option<SettingVerdict>, as_left: Option<Uncertain<Volume>>) -> String {
-    match (level, as_left) {
-        (Some(SettingVerdict::Set), Some(_)) => "level set inside the window, stream broken to drops".to_owned(),
-        (Some(SettingVerdict::ClosedHot), _) => "closed above the window".to_owned(),
-        (Some(SettingVerdict::ClosedCold), _) => "closed below the window".to_owned(),
-        (Some(SettingVerdict::StillStreaming), _) => "closed while it still streamed".to_owned(),
-        (Some(SettingVerdict::NothingCame), _) => {
-            "nothing ran off: the level is below the lip, nobody knows how far".to_owned()
-        }
-        (Some(SettingVerdict::Spoilt), _) => "the engine stopped while the level plug was out".to_owned(),
-        (Some(SettingVerdict::Unwitnessed), _) => "no temperature or no look at the run-off on record".to_owned(),
-        (Some(SettingVerdict::Open), _) => "the level plug is out".to_owned(),
-        (None, _) | (Some(SettingVerdict::Set), None) => "not known: the level was not set".to_owned(),
+/// What comes before any level: plugs and lines that are open, a job that was stopped, fluid that was lost.
+fn general_verdict(state: &State) -> Option<String> {
+    let out = state.plugs_out();
+    if !out.is_empty() {
+        let names: Vec<&str> = out.iter().map(|plug| plug.name.as_str()).collect();
+        return Some(format!("Do not drive: {} out.", names.join(", ")));
     }
+    if family::renew::line_open(state) {
+        return Some("Do not drive: the cooler line is open.".to_owned());
+    }
+    if let Some(crate::state::Ending::Stopped { reason }) = &state.ending {
+        return Some(reason.clone());
+    }
+    state.lost_fluid.then(|| "Not right: fluid was lost and not replaced.".to_owned())
 }
 
 /// One sentence for the customer.
 fn verdict(state: &State, level: Option<SettingVerdict>, as_left: Option<Uncertain<Volume>>) -> String {
-    let out = state.plugs_out();
-    if !out.is_empty() {
-        let names: Vec<&str> = out.iter().map(|plug| plug.name.as_str()).collect();
-        return format!("Do not drive: {} out.", names.join(", "));
-    }
-    if let Some(crate::state::Ending::Stopped { reason }) = &state.ending {
-        return reason.clone();
-    }
-    if state.lost_fluid {
-        return "Not right: fluid was lost and not replaced.".to_owned();
+    if let Some(general) = general_verdict(state) {
+        return general;
     }
     match (level, as_left) {
+        (Some(SettingVerdict::SameAsBefore), _) => {
+            "As much is in as before. Right only if it was right before: nothing on this unit shows the level."
+                .to_owned()
+        }
+        (Some(SettingVerdict::PresetOnly), _) => {
+            "Only the cold preset is done: a safe minimum. The level must still be set.".to_owned()
+        }
         (Some(SettingVerdict::Set), Some(left)) if left.value.ml().abs() <= 150.0 => {
             "The level is right within its doubt.".to_owned()
         }
-        (Some(SettingVerdict::Set), _) => "The level was set inside the window, but the budget is wide.".to_owned(),
+        (Some(SettingVerdict::Set), Some(_)) => {
+            "The level was set as its maker asks, but the budget is wide.".to_owned()
+        }
+        (Some(SettingVerdict::Set), None) => "The level was set; how well is not known.".to_owned(),
         (Some(_), _) => "The level is not proven. It must be set again.".to_owned(),
+        (None, _) if sheet_is_read(state) => "The level has not been read.".to_owned(),
         (None, _) => "The level has not been set.".to_owned(),
     }
 }
@@ -271,8 +317,13 @@ fn due(state: &State) -> Due {
         .map(|time| time.value.low.months() * severe);
     let net = State::total(&state.poured) - State::total(&state.run_off);
     let renewed = (net / sheet.capacity.total.mid()).clamp(0.0, 1.0);
-    let serviced = !state.poured.is_empty() && state.was_drained();
-    let old_fraction = serviced.then_some(1.0 - renewed);
+    let dry = matches!(sheet.renewal, Renewal::DryFill(_)) && !state.poured.is_empty();
+    let serviced = dry || !state.exchanged.is_empty() || !state.poured.is_empty() && state.was_drained();
+    let old_fraction = match family::renew::old_left(state) {
+        Some(left) => Some(left),
+        None if dry => Some(0.0),
+        None => serviced.then_some(1.0 - renewed),
+    };
     // Mixing is complete: the mean age of the blend is the old fluid's age times the share that stayed.
     let blend_age_km = old_fraction.zip(state.opening.fluid_age_km).map(|(old, age)| age * old);
     let left = interval_km.map(|interval| {
@@ -290,12 +341,17 @@ fn due(state: &State) -> Due {
     }
 }
 
-fn assumptions(sheet: &Sheet) -> Vec<String> {
+fn sheet_is_read(state: &State) -> bool {
+    state.sheet.level.is_read()
+}
+
+fn assumptions(state: &State) -> Vec<String> {
+    let sheet = &state.sheet;
     let density = match &sheet.fluid.density15 {
         Some(given) => format!("Density at 15 °C {} ({}).", given.printed, given.source),
         None => format!("Density at 15 °C {} kg/m³: typical, not from a data sheet.", TYPICAL_DENSITY15.kg_per_m3()),
     };
-    vec![
+    let mut said = vec![
         density,
         "Expansion of a generalised lubricating oil (API MPMS 11.1).".to_owned(),
         format!(
@@ -303,5 +359,7 @@ fn assumptions(sheet: &Sheet) -> Vec<String> {
             sheet.capacity.total.printed, sheet.capacity.total.source
         ),
         "As found rests on the level as left being right within its own doubt.".to_owned(),
-    ]
+    ];
+    said.extend(family::budget::assumptions(state));
+    said
 }

@@ -2,10 +2,11 @@
 
 use quantity::{Torque, Volume};
 use serde::Serialize;
-use sheet::{Plug, Role, Sheet};
+use sheet::{Conditions, Level, Plug, Renewal, Sheet};
 
 use crate::command::Opening;
-use crate::state::State;
+
+pub use sheet::StepKey;
 
 /// What may be chosen before the work.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -14,36 +15,12 @@ pub struct Choices {
     pub fill: Option<Volume>,
 }
 
-/// A step of the overflow family, in the order of work.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum StepKey {
-    LevelVehicle,
-    ProveFill,
-    ProveLevel,
-    OpenDrain,
-    MeasureDrained,
-    MeasureResidue,
-    CloseDrain,
-    OpenFill,
-    Pour,
-    StartEngine,
-    PourAfterStart,
-    CycleSelector,
-    WarmUp,
-    SetLevel,
-    MeasureRunOff,
-    CloseFill,
-    Torques,
-    CheckLeaks,
-    RoadTest,
-    Finish,
-}
-
 /// One step as printed.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Step {
     pub key: StepKey,
+    /// Which circuit; of a shared step the first one.
+    pub circuit: String,
     /// What to do, in the imperative.
     pub verb: String,
     /// Why, or how to know that it is done.
@@ -52,6 +29,10 @@ pub struct Step {
     pub caution: Option<String>,
     /// Steps that must be behind it.
     pub after: Vec<StepKey>,
+    /// Why each of them must be.
+    pub because: Vec<String>,
+    /// What must hold before it begins.
+    pub conditions: Conditions,
 }
 
 /// Something to have on the bench, whatever the workshop has already.
@@ -93,18 +74,39 @@ pub struct Plan {
     pub bench: Vec<BenchItem>,
     pub torques: Vec<TorqueRow>,
     pub cautions: Vec<String>,
+    /// Of the first circuit.
     pub fill: Fill,
+    /// Of every circuit, by its id.
+    pub fills: Vec<(String, Fill)>,
 }
 
-/// Plans a service of the overflow family from its sheet.
+impl Plan {
+    /// The volumes of a circuit.
+    pub fn fill_of(&self, circuit: &str) -> Fill {
+        self.fills.iter().find(|(id, _)| id == circuit).map_or(self.fill, |(_, fill)| *fill)
+    }
+}
+
+/// Plans a service from its sheet: the sheet's steps in their order, in words.
 pub fn plan(sheet: &Sheet, choices: &Choices) -> Plan {
-    let fill = fill(sheet, choices);
+    let circuits: Vec<Sheet> = sheet.circuits().into_iter().filter_map(|id| sheet.of_circuit(id)).collect();
+    // A filling that was chosen is that of the first circuit.
+    let chosen = |n: usize| if n == 0 { choices.clone() } else { Choices::default() };
+    let fills: Vec<(String, Fill)> =
+        circuits.iter().enumerate().map(|(n, one)| (one.circuit.0.clone(), fill(one, &chosen(n)))).collect();
+    let fill = fills.first().map_or_else(|| fill(sheet, choices), |(_, fill)| *fill);
+    let worded = |planned: &sheet::Planned| {
+        let n = circuits.iter().position(|one| one.circuit.0 == planned.circuit).unwrap_or(0);
+        let (one, (_, fill)) = circuits.get(n).zip(fills.get(n))?;
+        Some(crate::step::step(planned, one, fill, circuits.len() > 1))
+    };
     Plan {
-        steps: STEPS.iter().filter(|row| (row.wanted)(sheet)).map(|row| step(row, sheet, &fill)).collect(),
+        steps: sheet.steps.iter().filter_map(worded).collect(),
         bench: bench(sheet),
         torques: sheet.plugs.iter().map(torque_row).collect(),
         cautions: cautions(sheet),
         fill,
+        fills,
     }
 }
 
@@ -118,7 +120,8 @@ pub fn plan_of(opening: &Opening, sheet: &Sheet) -> Plan {
     plan(sheet, &Choices { fill: opening.fill_ml })
 }
 
-/// First filling = what a drain brings + what filter and pan hold + surplus − what goes in after starting.
+/// First filling = what a drain brings + what filter and pan hold + surplus − what goes in after starting; other ways to
+/// renew or to judge state it themselves.
 fn fill(sheet: &Sheet, choices: &Choices) -> Fill {
     let mid = |value: &Option<sheet::Sourced<quantity::Span<Volume>>>| {
         value.as_ref().map_or(Volume::from_ml(0.0), sheet::Sourced::mid)
@@ -127,7 +130,14 @@ fn fill(sheet: &Sheet, choices: &Choices) -> Fill {
     // Without a stated drained volume 40 % of the total, the middle of the usual 30–50 % (common practice, no source).
     let drained = capacity.drained.as_ref().map_or(capacity.total.mid() * 0.4, sheet::Sourced::mid);
     let (residue, after, surplus) = (mid(&capacity.residue), mid(&capacity.after_start), sheet.surplus());
-    let first = (drained + residue + surplus - after).max(Volume::from_ml(0.0));
+    let none = Volume::from_ml(0.0);
+    let (first, after) = match (&sheet.renewal, &sheet.level) {
+        (Renewal::DryFill(dry), _) => (dry.before_start.mid(), dry.after_start.mid()),
+        (Renewal::Exchange(_), _) => ((surplus - after).max(none), after),
+        (_, Level::VolumeOnly(by)) => (by.refill.mid(), none),
+        (_, Level::SameBack) => (drained, none),
+        _ => ((drained + residue + surplus - after).max(none), after),
+    };
     Fill {
         first_ml: choices.fill.unwrap_or(first),
         after_start_ml: after,
@@ -136,285 +146,16 @@ fn fill(sheet: &Sheet, choices: &Choices) -> Fill {
     }
 }
 
-struct Row {
-    key: StepKey,
-    wanted: fn(&Sheet) -> bool,
-    verb: fn(&Sheet, &Fill) -> String,
-    why: &'static str,
-    caution: Option<&'static str>,
-    after: &'static [StepKey],
-}
-
-fn always(_: &Sheet) -> bool {
-    true
-}
-
 /// A plug's name inside a sentence: “the level plug”.
 pub fn the(name: &str) -> String {
+    format!("the {}", lowered(name))
+}
+
+/// The same with a small first letter.
+pub fn lowered(name: &str) -> String {
     let mut letters = name.chars();
     let first = letters.next().map_or_else(String::new, |first| first.to_lowercase().collect());
-    format!("the {first}{}", letters.as_str())
-}
-
-fn name(sheet: &Sheet, role: Role) -> String {
-    sheet.plug_with(role).map_or_else(|| format!("the {} plug", role.word()), |plug| the(&plug.name))
-}
-
-fn with_drive(sheet: &Sheet, role: Role) -> String {
-    let named = name(sheet, role);
-    sheet.plug_with(role).map_or_else(|| named.clone(), |plug| format!("{named} ({}, {})", plug.drive, plug.place))
-}
-
-fn litres(volume: Volume) -> String {
-    format!("{:.2} L", volume.litres())
-}
-
-use StepKey as K;
-
-/// The order of work. A step stands after those that make it safe or meaningful.
-const STEPS: &[Row] = &[
-    Row {
-        key: K::LevelVehicle,
-        wanted: always,
-        verb: |sheet, _| format!("Set the vehicle level, within {:.1}° both ways", sheet.tilt_limit().degrees()),
-        why: "Tilt moves the surface at the standpipe; one degree is worth more than any thermometer error.",
-        caution: Some(
-            "A vehicle that slips off its support kills. Stands on firm ground, wheels chocked, push it before you go under.",
-        ),
-        after: &[],
-    },
-    Row {
-        key: K::ProveFill,
-        wanted: always,
-        verb: |sheet, _| format!("Show that it turns: {}", with_drive(sheet, Role::Fill)),
-        why: "Loosen a little, snug again. If it does not turn, nothing is drained and the vehicle still drives.",
-        caution: Some(
-            "Exhaust and unit burn for an hour after a drive. Sleeves and gloves, and keep clear of the pipe.",
-        ),
-        after: &[],
-    },
-    Row {
-        key: K::ProveLevel,
-        wanted: always,
-        verb: |sheet, _| format!("Show that it turns: {}", with_drive(sheet, Role::Level)),
-        why: "The level is set through it. Loosen a little, snug again.",
-        caution: None,
-        after: &[],
-    },
-    Row {
-        key: K::OpenDrain,
-        wanted: always,
-        verb: |sheet, _| format!("Engine off. Open {} and let it drain", with_drive(sheet, Role::Drain)),
-        why: "Let it run until it drips slowly; catch everything, it will be measured. Milky fluid, or metal to pick up, is a stop.",
-        caution: Some("Hot fluid scalds, and it falls on the face. Goggles, gloves, and stand to the side."),
-        after: &[K::ProveFill, K::ProveLevel],
-    },
-    Row {
-        key: K::MeasureDrained,
-        wanted: always,
-        verb: |_, _| "Measure what came out, with its temperature".to_owned(),
-        why: "Look at it first: milky or pink, or metal that can be picked up, ends the service here. Volume and temperature say how much was in the unit as found.",
-        caution: Some(
-            "Used fluid harms skin and ground water. Gloves; a closed container labelled as used oil; local rules come first.",
-        ),
-        after: &[K::OpenDrain],
-    },
-    Row {
-        key: K::MeasureResidue,
-        wanted: |sheet| sheet.filter.is_some() || sheet.capacity.residue.is_some(),
-        verb: |sheet, _| match &sheet.filter {
-            Some(filter) => format!("Change the filter: {filter}. Measure or estimate what it and the pan held"),
-            None => "Measure or estimate what filter and pan held".to_owned(),
-        },
-        why: "It neither drains nor shows, and the ledger needs it. Not opened: enter 0.",
-        caution: None,
-        after: &[K::OpenDrain],
-    },
-    Row {
-        key: K::CloseDrain,
-        wanted: always,
-        verb: |sheet, _| format!("Put in {}", with_torque(sheet, Role::Drain)),
-        why: "Before anything is poured.",
-        caution: None,
-        after: &[K::MeasureDrained],
-    },
-    Row {
-        key: K::OpenFill,
-        wanted: always,
-        verb: |sheet, _| format!("Open {}", with_drive(sheet, Role::Fill)),
-        why: "It also lets air in while fluid runs off later.",
-        caution: None,
-        after: &[K::CloseDrain],
-    },
-    Row {
-        key: K::Pour,
-        wanted: always,
-        verb: |_, fill| format!("Pour {}", litres(fill.first_ml)),
-        why: "What came out, plus the surplus that will run off. Enter what really went in.",
-        caution: Some(
-            "The wrong fluid destroys the unit. Only fluid with the stated approval: the same colour does not mean the same fluid.",
-        ),
-        after: &[K::CloseDrain],
-    },
-    Row {
-        key: K::StartEngine,
-        wanted: always,
-        verb: |_, _| "Start the engine and leave it idling".to_owned(),
-        why: "From here until the level plug is in, it stays running.",
-        caution: Some(
-            "Exhaust gas kills without warning. Outdoors or with extraction; an open door is not ventilation.",
-        ),
-        after: &[K::Pour, K::CloseDrain],
-    },
-    Row {
-        key: K::PourAfterStart,
-        wanted: |sheet| sheet.capacity.after_start.is_some(),
-        verb: |_, fill| format!("Pour another {} at once", litres(fill.after_start_ml)),
-        why: "The pump has just emptied the sump into converter and cooler.",
-        caution: None,
-        after: &[K::StartEngine],
-    },
-    Row {
-        key: K::CycleSelector,
-        wanted: always,
-        verb: |sheet, _| {
-            sheet.selector.as_ref().map_or_else(String::new, |selector| {
-                format!(
-                    "Hold each range {:.0} s: {}; then back to {}",
-                    selector.hold.seconds(),
-                    selector.positions.join(" "),
-                    selector.rest_in
-                )
-            })
-        },
-        why: "Fills every clutch circuit; otherwise 100–300 mL hide there (common practice).",
-        caution: Some("The vehicle can move when a range is engaged. Nobody underneath, foot on the brake."),
-        after: &[K::StartEngine],
-    },
-    Row {
-        key: K::WarmUp,
-        wanted: always,
-        verb: |sheet, _| format!("Wait for {}. Bit, catch pan and new seal in hand", crate::window::words(sheet)),
-        why: "Read the fluid temperature every minute or so; three readings give a forecast.",
-        caution: None,
-        after: &[K::CycleSelector],
-    },
-    Row {
-        key: K::SetLevel,
-        wanted: always,
-        verb: |sheet, _| {
-            format!("Inside the window open {}; close it when the stream breaks to drops", name(sheet, Role::Level))
-        },
-        why: "A drip that goes on is expansion, not surplus: never wait for dry.",
-        caution: Some(
-            "Hot fluid overhead, hot exhaust, engine running. Goggles, gloves, sleeves; nothing loose near moving parts.",
-        ),
-        after: &[K::WarmUp, K::LevelVehicle, K::CycleSelector],
-    },
-    Row {
-        key: K::MeasureRunOff,
-        wanted: always,
-        verb: |_, _| "Measure what ran off, with its temperature".to_owned(),
-        why: "It closes the ledger.",
-        caution: None,
-        after: &[K::SetLevel],
-    },
-    Row {
-        key: K::CloseFill,
-        wanted: always,
-        verb: |sheet, _| format!("Put in {}", with_torque(sheet, Role::Fill)),
-        why: "Before the vehicle moves.",
-        caution: None,
-        after: &[K::SetLevel],
-    },
-    Row {
-        key: K::Torques,
-        wanted: always,
-        verb: |_, _| "Record every torque and every new seal".to_owned(),
-        why: "What is not on record was not done.",
-        caution: None,
-        after: &[K::CloseFill],
-    },
-    Row {
-        key: K::CheckLeaks,
-        wanted: always,
-        verb: |_, _| "Wipe every plug, look again after a minute of idling".to_owned(),
-        why: "A leak found here costs a rag; found later, a unit.",
-        caution: None,
-        after: &[K::CloseFill],
-    },
-    Row {
-        key: K::RoadTest,
-        wanted: always,
-        verb: |_, _| "Drive it through all gears, then look for leaks again".to_owned(),
-        why: "Shift feel and a dry underside are the customer's proof.",
-        caution: None,
-        after: &[K::CheckLeaks],
-    },
-    Row {
-        key: K::Finish,
-        wanted: always,
-        verb: |_, _| "Finish the job and print the proof sheet".to_owned(),
-        why: "After this the record is closed.",
-        caution: None,
-        after: &[K::CloseFill, K::Torques, K::CheckLeaks],
-    },
-];
-
-fn step(row: &Row, sheet: &Sheet, fill: &Fill) -> Step {
-    Step {
-        key: row.key,
-        verb: (row.verb)(sheet, fill),
-        why: row.why.to_owned(),
-        caution: row.caution.map(str::to_owned),
-        after: row.after.to_vec(),
-    }
-}
-
-fn with_torque(sheet: &Sheet, role: Role) -> String {
-    let torque = sheet.plug_with(role).and_then(|plug| plug.torque.as_ref());
-    let seal = sheet.plug_with(role).and_then(|plug| plug.seal.as_ref()).is_some_and(|seal| seal.single_use);
-    match torque {
-        Some(torque) if seal => format!("{} with a new seal, {}", name(sheet, role), torque.printed),
-        Some(torque) => format!("{}, {}", name(sheet, role), torque.printed),
-        None => name(sheet, role),
-    }
-}
-
-impl StepKey {
-    /// True when the log shows this step done.
-    pub fn done(self, state: &State) -> bool {
-        let set = state.level_set();
-        let since = state.idling_since_ms;
-        match self {
-            K::LevelVehicle => state.tilt.is_some(),
-            K::ProveFill => state.proven(Role::Fill),
-            K::ProveLevel => state.proven(Role::Level),
-            K::OpenDrain => state.was_drained(),
-            K::MeasureDrained => !state.drained.is_empty(),
-            K::MeasureResidue => !state.residue.is_empty(),
-            K::CloseDrain => state.was_drained() && !state.out(Role::Drain),
-            K::OpenFill => state.out(Role::Fill) || !state.poured.is_empty(),
-            K::Pour => !state.poured.is_empty(),
-            K::StartEngine => since.is_some() || set,
-            K::PourAfterStart => set || state.poured.len() >= 2,
-            K::CycleSelector => state.cycled || set,
-            K::WarmUp | K::SetLevel => set,
-            K::MeasureRunOff => {
-                let closed = state.settings.last().and_then(|setting| setting.closed_ms);
-                closed.is_some_and(|closed| state.run_off.iter().any(|caught| caught.at_ms >= closed))
-            }
-            K::CloseFill => state.plug_state(&id(state, Role::Fill)).closed_ms.is_some() && !state.out(Role::Fill),
-            K::Torques => crate::act::untorqued(state).is_empty() && crate::act::unsealed(state).is_empty(),
-            K::CheckLeaks => state.leaks_dry == Some(true),
-            K::RoadTest => state.road_tested,
-            K::Finish => state.ending.is_some(),
-        }
-    }
-}
-
-fn id(state: &State, role: Role) -> String {
-    state.with_role(role).map(|plug| plug.id.clone()).unwrap_or_default()
+    format!("{first}{}", letters.as_str())
 }
 
 fn torque_row(plug: &Plug) -> TorqueRow {

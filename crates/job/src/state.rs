@@ -2,17 +2,23 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use quantity::{Angle, Temperature, Torque, Volume};
+use quantity::{Angle, Length, Mass, Temperature, Torque, Volume};
 use serde::Serialize;
 use sheet::{Plug, Role, Sheet};
 
 use crate::command::Opening;
-use crate::entry::{Entry, Fact, Flow, Measure, Override, Purpose, Source};
+use crate::entry::{Flow, Mark, Measure, Of, Purpose, Source, When};
+use crate::family;
 use crate::gate::Gate;
+
+pub use crate::fold::fold;
 
 /// A reading older than this no longer says how warm the fluid is: a unit warms up to 3 °C a minute early
 /// on (common practice), so two minutes are half a window.
 pub const READING_FRESH_MS: i64 = 120_000;
+
+/// What runs from an opened hole stood behind the plug for about this long: common practice, no source.
+pub const FIRST_TRICKLE_MS: i64 = 15_000;
 
 /// Why a log does not fold.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -76,6 +82,10 @@ pub struct Measured {
 /// One time that the level plug was out with the engine idling.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Setting {
+    /// Which plug.
+    pub plug: String,
+    /// True for the cold stage of a two-stage overflow.
+    pub preset: bool,
     /// Entry that took the plug out.
     pub opened_seq: u64,
     pub opened_ms: i64,
@@ -91,6 +101,67 @@ pub struct Setting {
     pub cycled: bool,
     /// The engine stopped before the plug was in.
     pub spoilt: bool,
+}
+
+/// What a level was read as.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(tag = "read", rename_all = "kebab-case")]
+pub enum Read {
+    /// Above the low mark on either side of a dipstick.
+    Dip { mark: Mark, one_mm: Length, other_mm: Length },
+    /// On a probe.
+    Probe { mm: Length },
+    /// Below the edge of a hole; `runs` when it runs over.
+    Edge { below_mm: Length, runs: bool },
+    /// The figure of the vehicle or a reader.
+    Readout { value: f64 },
+}
+
+/// A level reading with what held when it was taken.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LevelRead {
+    pub seq: u64,
+    pub at_ms: i64,
+    #[serde(flatten)]
+    pub read: Read,
+    /// The last fresh fluid temperature and where it came from.
+    pub temp_c: Option<Temperature>,
+    pub source: Option<Source>,
+    pub tilt: Option<Tilt>,
+    /// Selector had been cycled since the engine was started.
+    pub cycled: bool,
+    #[serde(flatten)]
+    pub of: Of,
+}
+
+/// A weight of the can.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Weighed {
+    pub seq: u64,
+    pub at_ms: i64,
+    pub when: When,
+    pub mass_kg: Mass,
+    pub temp_c: Temperature,
+    #[serde(flatten)]
+    pub of: Of,
+}
+
+/// A portion passed through the cooler line.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Exchanged {
+    pub seq: u64,
+    pub at_ms: i64,
+    pub out: Measure,
+    pub fresh: Measure,
+}
+
+/// The cooler line of a circuit.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Line {
+    #[serde(flatten)]
+    pub of: Of,
+    pub open: bool,
+    pub opened_ms: i64,
 }
 
 /// How the vehicle stands.
@@ -122,6 +193,14 @@ pub enum SettingVerdict {
     Unwitnessed,
     /// The engine stopped meanwhile.
     Spoilt,
+    /// Read, and below its limits.
+    TooLow,
+    /// Read, and above its limits.
+    TooHigh,
+    /// Only the cold preset of a two-stage overflow is done.
+    PresetOnly,
+    /// As much is in as before; right only if it was right before.
+    SameAsBefore,
 }
 
 /// An override with its place in the log.
@@ -171,6 +250,15 @@ pub struct State {
     pub settings: Vec<Setting>,
     /// The engine stopped with the level plug out and nothing was poured since.
     pub lost_fluid: bool,
+    pub level_reads: Vec<LevelRead>,
+    pub weighed: Vec<Weighed>,
+    pub exchanged: Vec<Exchanged>,
+    pub lines: Vec<Line>,
+    /// When fluid was said to have rested, by circuit.
+    pub rested: Vec<(Of, i64)>,
+    /// When the engine was first and last started.
+    pub first_started_ms: Option<i64>,
+    pub started_ms: Option<i64>,
     pub leaks_dry: Option<bool>,
     pub road_tested: bool,
     pub stuck: Option<String>,
@@ -217,6 +305,10 @@ impl State {
     pub fn setting_level(&self) -> bool {
         self.settings.last().is_some_and(|setting| setting.closed_ms.is_none())
     }
+    /// When fluid last went in or was taken out.
+    pub fn last_change_ms(&self) -> Option<i64> {
+        self.poured.iter().chain(&self.run_off).map(|item| item.at_ms).max()
+    }
     /// The last reading, whatever its age.
     pub fn last_reading(&self) -> Option<&Reading> {
         self.readings.last()
@@ -246,20 +338,25 @@ impl State {
     pub fn was_drained(&self) -> bool {
         !self.drained.is_empty() || self.plugs.values().any(|plug| plug.purpose == Some(Purpose::Drain))
     }
-    /// The last setting's verdict, if the level plug was ever out for it.
+    /// How the level was judged last, by the ways of its family; `None` before it was.
     pub fn level_verdict(&self) -> Option<SettingVerdict> {
-        self.settings.last().map(|setting| setting.verdict(&self.sheet))
+        family::verdict(self)
     }
-    /// True when the level settled inside the window.
+    /// True when the level is right as far as its family can say: set, read or filled as it belongs, or the same amount
+    /// put back.
     pub fn level_set(&self) -> bool {
-        self.level_verdict() == Some(SettingVerdict::Set)
+        matches!(self.level_verdict(), Some(SettingVerdict::Set | SettingVerdict::SameAsBefore))
     }
 }
 
 impl Setting {
     /// How it ended, judged against the sheet's window.
     pub fn verdict(&self, sheet: &Sheet) -> SettingVerdict {
-        let Some(window) = sheet.window_span() else { return SettingVerdict::Unwitnessed };
+        let span = match sheet.level.preset().filter(|_| self.preset) {
+            Some(preset) => Some(preset.temperature.value),
+            None => sheet.window_span(),
+        };
+        let Some(window) = span else { return SettingVerdict::Unwitnessed };
         if self.spoilt {
             return SettingVerdict::Spoilt;
         }
@@ -278,224 +375,15 @@ impl Setting {
         if self.looks.iter().all(|look| look.flow == Flow::Nothing) {
             return SettingVerdict::NothingCame;
         }
-        match last.flow {
-            Flow::Stream | Flow::ThinStream => SettingVerdict::StillStreaming,
-            Flow::Drops | Flow::Nothing => SettingVerdict::Set,
-        }
-    }
-}
-
-/// Folds a log into its state.
-///
-/// Corrections act first: a withdrawn entry counts as never made, a replaced one as the replacement at the
-/// old place and time. The sheet is the copy kept in the opening entry.
-///
-/// # Errors
-/// [`FoldError`] when the log does not open a job or its sheet cannot be read.
-pub fn fold(log: &[Entry]) -> Result<State, FoldError> {
-    let Some((first, Fact::JobOpened(opening))) = log.first().map(|entry| (entry, &entry.body.fact)) else {
-        return Err(FoldError::NoOpening);
-    };
-    let checked = sheet::check(&opening.sheet);
-    let Some(sheet) = checked.sheet else {
-        let why = checked.findings.first().map_or("no finding", |finding| finding.message.as_str());
-        return Err(FoldError::SheetUnreadable(why.to_owned()));
-    };
-    let mut state = State::opened(opening, sheet, first);
-    let (withdrawn, replaced) = corrections(log);
-    for entry in &log[1..] {
-        state.last_seq = entry.seq;
-        state.last_ms = state.last_ms.max(entry.at_ms);
-        state.last_by.clone_from(&entry.by);
-        if withdrawn.contains(&entry.seq) {
-            continue;
-        }
-        state.note_overrides(entry);
-        state.apply(entry, replaced.get(&entry.seq).copied().unwrap_or(&entry.body.fact));
-    }
-    Ok(state)
-}
-
-fn corrections(log: &[Entry]) -> (BTreeSet<u64>, BTreeMap<u64, &Fact>) {
-    let mut withdrawn = BTreeSet::new();
-    let mut replaced = BTreeMap::new();
-    for entry in log {
-        match &entry.body.fact {
-            Fact::EntryWithdrawn { entry: target, .. } => {
-                withdrawn.insert(*target);
+        match (&sheet.level, last.flow) {
+            // What runs first stood behind the plug.
+            (sheet::Level::SideHole(_), _) if last.at_ms - self.opened_ms < FIRST_TRICKLE_MS => {
+                SettingVerdict::Unwitnessed
             }
-            Fact::EntryReplaced { entry: target, with, .. } => {
-                replaced.insert(*target, with.as_ref());
-            }
-            _ => {}
-        }
-    }
-    (withdrawn, replaced)
-}
-
-impl State {
-    fn opened(opening: &Opening, sheet: Sheet, first: &Entry) -> Self {
-        let plugs = sheet.plugs.iter().map(|plug| (plug.id.clone(), PlugState::default())).collect();
-        Self {
-            opening: opening.clone(),
-            opened_ms: first.at_ms,
-            sheet,
-            plugs,
-            idling_since_ms: None,
-            stopped_ms: None,
-            cycled: false,
-            cycled_ms: None,
-            tilt: None,
-            readings: Vec::new(),
-            drained: Vec::new(),
-            residue: Vec::new(),
-            poured: Vec::new(),
-            run_off: Vec::new(),
-            settings: Vec::new(),
-            lost_fluid: false,
-            leaks_dry: None,
-            road_tested: false,
-            stuck: None,
-            ending: None,
-            ended_ms: None,
-            overrides: Vec::new(),
-            camera_ms: Vec::new(),
-            notes: Vec::new(),
-            bench_ready: BTreeSet::new(),
-            corrections: Vec::new(),
-            last_seq: first.seq,
-            last_ms: first.at_ms,
-            last_by: first.by.clone(),
-        }
-    }
-
-    fn note_overrides(&mut self, entry: &Entry) {
-        for Override { gate, reason } in &entry.body.overrides {
-            self.overrides.push(Overridden { seq: entry.seq, at_ms: entry.at_ms, gate: *gate, reason: reason.clone() });
-        }
-    }
-
-    fn apply(&mut self, entry: &Entry, fact: &Fact) {
-        let (seq, at_ms) = (entry.seq, entry.at_ms);
-        let measured = |measure: &Measure| Measured { seq, at_ms, measure: measure.clone() };
-        match fact {
-            Fact::JobOpened(_) => {}
-            Fact::VehicleLevelled { pitch_deg, roll_deg } => {
-                self.tilt = Some(Tilt { pitch_deg: *pitch_deg, roll_deg: *roll_deg });
-            }
-            Fact::PlugProven { plug } => self.plugs.entry(plug.clone()).or_default().proven = true,
-            Fact::PlugStuck { plug } => self.stuck = Some(plug.clone()),
-            Fact::PlugOpened { plug, purpose } => self.open_plug(plug, *purpose, seq, at_ms),
-            Fact::PlugClosed { plug, torque_nm, new_seal } => self.close_plug(plug, *torque_nm, *new_seal, at_ms),
-            Fact::PlugTightened { plug, torque_nm } => {
-                self.plugs.entry(plug.clone()).or_default().torque_nm = Some(*torque_nm);
-            }
-            Fact::SealConfirmed { plug } => self.plugs.entry(plug.clone()).or_default().new_seal = true,
-            Fact::FluidDrained(measure) => self.drained.push(measured(measure)),
-            Fact::ResidueMeasured(measure) => self.residue.push(measured(measure)),
-            Fact::FluidPoured(measure) => {
-                self.poured.push(measured(measure));
-                self.lost_fluid = false;
-            }
-            Fact::RunOffMeasured(measure) => self.run_off.push(measured(measure)),
-            Fact::EngineStarted => {
-                self.idling_since_ms = Some(at_ms);
-                self.cycled = false;
-            }
-            Fact::EngineStopped => {
-                self.stopped_ms = Some(at_ms);
-                self.stop_engine();
-            }
-            Fact::SelectorCycled => {
-                self.cycled = true;
-                self.cycled_ms = Some(at_ms);
-            }
-            Fact::ReadingTaken { temp_c, source } => {
-                // A device that was cut off sends late: readings stand in the order they were taken.
-                let place = self.readings.partition_point(|reading| reading.at_ms <= at_ms);
-                self.readings.insert(place, Reading { seq, at_ms, temp_c: *temp_c, source: *source });
-            }
-            Fact::RunOffSeen { flow, drops_per_min } => {
-                let look = Look { seq, at_ms, flow: *flow, drops_per_min: *drops_per_min };
-                if let Some(setting) = self.settings.last_mut() {
-                    setting.looks.push(look);
-                }
-            }
-            Fact::LeaksChecked { dry } => self.leaks_dry = Some(*dry),
-            Fact::RoadTested => self.road_tested = true,
-            Fact::NoteWritten { text } => self.notes.push(Remark { seq, at_ms, text: text.clone() }),
-            Fact::CameraStarted => self.camera_ms.push(at_ms),
-            Fact::BenchTicked { item, ready: true } => {
-                self.bench_ready.insert(item.clone());
-            }
-            Fact::BenchTicked { item, ready: false } => {
-                self.bench_ready.remove(item);
-            }
-            Fact::EntryWithdrawn { entry, reason } => {
-                self.corrections.push(Remark { seq, at_ms, text: format!("entry {entry} withdrawn: {reason}") });
-            }
-            Fact::EntryReplaced { entry, reason, .. } => {
-                self.corrections.push(Remark { seq, at_ms, text: format!("entry {entry} corrected: {reason}") });
-            }
-            Fact::JobFinished => {
-                self.ending = Some(Ending::Finished);
-                self.ended_ms = Some(at_ms);
-            }
-            Fact::JobStopped { reason } => {
-                self.ending = Some(Ending::Stopped { reason: reason.clone() });
-                self.ended_ms = Some(at_ms);
-            }
-        }
-    }
-
-    fn open_plug(&mut self, plug: &str, purpose: Purpose, seq: u64, at_ms: i64) {
-        let state = self.plugs.entry(plug.to_owned()).or_default();
-        *state = PlugState {
-            out: true,
-            proven: true,
-            disturbed: true,
-            opened_ms: Some(at_ms),
-            purpose: Some(purpose),
-            closed_ms: state.closed_ms,
-            torque_nm: None,
-            new_seal: false,
-        };
-        self.leaks_dry = None;
-        if purpose == Purpose::Level {
-            self.settings.push(Setting {
-                opened_seq: seq,
-                opened_ms: at_ms,
-                closed_ms: None,
-                temp_open_c: self.fresh_reading(at_ms).map(|reading| reading.temp_c),
-                temp_close_c: None,
-                looks: Vec::new(),
-                tilt: self.tilt,
-                cycled: self.cycled,
-                spoilt: false,
-            });
-        }
-    }
-
-    fn close_plug(&mut self, plug: &str, torque: Option<Torque>, new_seal: Option<bool>, at_ms: i64) {
-        let temp = self.fresh_reading(at_ms).map(|reading| reading.temp_c);
-        let state = self.plugs.entry(plug.to_owned()).or_default();
-        state.out = false;
-        state.closed_ms = Some(at_ms);
-        state.torque_nm = torque;
-        state.new_seal = new_seal.unwrap_or(false);
-        let level = state.purpose == Some(Purpose::Level);
-        if let Some(setting) = self.settings.last_mut().filter(|setting| level && setting.closed_ms.is_none()) {
-            setting.closed_ms = Some(at_ms);
-            setting.temp_close_c = temp;
-        }
-    }
-
-    fn stop_engine(&mut self) {
-        self.idling_since_ms = None;
-        self.cycled = false;
-        if let Some(setting) = self.settings.last_mut().filter(|setting| setting.closed_ms.is_none()) {
-            setting.spoilt = true;
-            self.lost_fluid = true;
+            (sheet::Level::SideHole(_), Flow::ThinStream | Flow::Drops) => SettingVerdict::Set,
+            (sheet::Level::SideHole(_), Flow::Nothing) => SettingVerdict::TooLow,
+            (_, Flow::Stream | Flow::ThinStream) => SettingVerdict::StillStreaming,
+            (_, Flow::Drops | Flow::Nothing) => SettingVerdict::Set,
         }
     }
 }

@@ -4,10 +4,10 @@
 use std::collections::BTreeMap;
 
 use quantity::read::{self, Region};
-use quantity::{Angle, Span, Temperature, Volume};
+use quantity::{Angle, Length, Span, Temperature, Volume};
 
 use crate::command::Command;
-use crate::entry::{Flow, How, Measure, Source};
+use crate::entry::{Flow, How, Mark, Measure, Of, Source, When};
 
 /// A command as words: what to do, and named fields as a person writes them.
 pub type Fields = BTreeMap<String, String>;
@@ -44,15 +44,28 @@ pub const WORDS: &[Word] = &[
     word("close", "a plug is in", &["plug"], &["torque", "new_seal"]),
     word("tighten", "the torque of a plug", &["plug", "torque"], &[]),
     word("seal", "a plug got a new seal", &["plug"], &[]),
-    word("drained", "what the drain brought", &["volume", "at"], &["how"]),
-    word("residue", "what came with filter and pan", &["volume", "at"], &["how"]),
-    word("pour", "fluid went in", &["volume", "at"], &["how"]),
-    word("run-off", "what ran off at the level plug", &["volume", "at"], &["how"]),
+    word("drained", "what the drain or the tube brought", &["volume", "at"], &["how", "circuit"]),
+    word("residue", "what came with filter and pan", &["volume", "at"], &["how", "circuit"]),
+    word("pour", "fluid went in", &["volume", "at"], &["how", "circuit", "fluid"]),
+    word("run-off", "what ran off or was taken out again", &["volume", "at"], &["how", "circuit"]),
     word("start-engine", "engine idling", &[], &[]),
     word("stop-engine", "engine off", &[], &[]),
     word("cycle-selector", "each range held, selector back", &["nobody_underneath"], &[]),
     word("reading", "a fluid temperature", &["temperature"], &["source"]),
     word("look", "how the run-off looks", &["flow"], &["drops_per_min"]),
+    word("dip", "both sides of a dipstick, from its low mark", &["mark", "one_side", "other_side"], &["circuit"]),
+    word("probe", "the wetted length of a probe", &["reading"], &["circuit"]),
+    word("edge", "how the level stands at its hole", &["seen"], &["below", "circuit"]),
+    word("readout", "the level figure that is shown", &["value"], &["circuit"]),
+    word("weigh", "the can with its pump and hose", &["when", "mass", "at"], &["circuit"]),
+    word("rest", "the fluid has rested", &[], &["circuit"]),
+    word("line", "the cooler line is open or joined", &["state"], &["circuit"]),
+    word(
+        "exchange",
+        "a portion passed through the line",
+        &["out", "out_at", "fresh", "fresh_at"],
+        &["how", "circuit", "fluid"],
+    ),
     word("leak-check", "dry or leaking", &["result"], &[]),
     word("road-test", "the vehicle was driven", &[], &[]),
     word("note", "a remark", &["text"], &[]),
@@ -96,10 +109,31 @@ pub fn command(what: &str, fields: &Fields) -> Result<Command, WordsError> {
         },
         "tighten" => Command::TightenPlug { plug: text(fields, "plug"), torque: torque(&text(fields, "torque"))? },
         "seal" => Command::ConfirmSeal { plug: text(fields, "plug") },
-        "drained" => Command::MeasureDrained(measure(fields)?),
-        "residue" => Command::MeasureResidue(measure(fields)?),
-        "pour" => Command::Pour(measure(fields)?),
-        "run-off" => Command::MeasureRunOff(measure(fields)?),
+        "drained" => Command::MeasureDrained(measure(fields, "volume", "at")?),
+        "residue" => Command::MeasureResidue(measure(fields, "volume", "at")?),
+        "pour" => Command::Pour(measure(fields, "volume", "at")?),
+        "run-off" => Command::MeasureRunOff(measure(fields, "volume", "at")?),
+        "dip" => Command::ReadDip {
+            mark: choice(fields, "mark", MARKS)?.unwrap_or(Mark::Hot),
+            one: millimetres(fields, "one_side")?,
+            other: millimetres(fields, "other_side")?,
+            of: of(fields),
+        },
+        "probe" => Command::ReadProbe { mm: millimetres(fields, "reading")?, of: of(fields) },
+        "edge" => edge(fields)?,
+        "readout" => Command::TakeReadout { value: number("value", &text(fields, "value"))?, of: of(fields) },
+        "weigh" => Command::WeighCan {
+            when: choice(fields, "when", WHENS)?.unwrap_or(When::Before),
+            mass: read::mass_one(&text(fields, "mass")).map_err(|why| from_read("mass", &why))?,
+            temp: temperature(fields, "at")?,
+            of: of(fields),
+        },
+        "rest" => Command::Rest { of: of(fields) },
+        "line" if choice(fields, "state", LINES)? == Some(true) => Command::OpenLine { of: of(fields) },
+        "line" => Command::CloseLine { of: of(fields) },
+        "exchange" => {
+            Command::Exchange { out: measure(fields, "out", "out_at")?, fresh: measure(fields, "fresh", "fresh_at")? }
+        }
         "start-engine" => Command::StartEngine,
         "stop-engine" => Command::StopEngine,
         "cycle-selector" => {
@@ -139,6 +173,13 @@ pub const FLOWS: &[(&str, Flow)] =
     &[("stream", Flow::Stream), ("thin-stream", Flow::ThinStream), ("drops", Flow::Drops), ("nothing", Flow::Nothing)];
 /// Words for how a volume was found.
 pub const HOWS: &[(&str, How)] = &[("jug", How::Jug), ("scale", How::Scale), ("estimate", How::Estimate)];
+/// Words for the marks of a dipstick.
+pub const MARKS: &[(&str, Mark)] = &[("hot", Mark::Hot), ("cold", Mark::Cold)];
+/// Words for when a can is weighed.
+pub const WHENS: &[(&str, When)] = &[("before", When::Before), ("after", When::After)];
+/// Words for how the level stands at a hole, with whether it runs over.
+pub const EDGES: &[(&str, bool)] = &[("runs", true), ("below", false)];
+const LINES: &[(&str, bool)] = &[("open", true), ("joined", false)];
 const LEAKS: &[(&str, bool)] = &[("dry", true), ("leak", false)];
 
 fn error(field: &str, what: String, hint: String) -> WordsError {
@@ -202,15 +243,49 @@ fn usual_doubt(volume: Volume, how: How) -> Volume {
     }
 }
 
+/// The circuit a command names, if any.
+fn of(fields: &Fields) -> Of {
+    Of { circuit: get(fields, "circuit").map(str::to_owned) }
+}
+
+/// A height from a mark: a length with its unit or a plain number of mm, below the mark with a minus.
+fn millimetres(fields: &Fields, name: &str) -> Result<Length, WordsError> {
+    let given = text(fields, name);
+    let (sign, bare) = match given.strip_prefix(['-', '−', '–']) {
+        Some(rest) => (-1.0, rest.trim()),
+        None => (1.0, given.as_str()),
+    };
+    let length = match number(name, bare) {
+        Ok(mm) if !bare.starts_with(['-', '+']) => Length::from_mm(mm),
+        _ => read::length_one(bare).map_err(|why| from_read(name, &why))?,
+    };
+    Ok(length * sign)
+}
+
+fn edge(fields: &Fields) -> Result<Command, WordsError> {
+    let runs = choice(fields, "seen", EDGES)?.unwrap_or(false);
+    let below = match get(fields, "below") {
+        Some(_) if !runs => millimetres(fields, "below")?,
+        None if !runs => {
+            let hint = "below=4 mm, felt with a finger or a bent wire; or seen=runs".to_owned();
+            return Err(error("below", "“below” is missing: how far under the edge".to_owned(), hint));
+        }
+        _ => Length::from_mm(0.0),
+    };
+    Ok(Command::SeeEdge { below, runs, of: of(fields) })
+}
+
 /// A volume such as “4.3 L”, or “4.3 ± 0.05 L” with its half-width (rectangular, so ÷√3), and its temperature.
-fn measure(fields: &Fields) -> Result<Measure, WordsError> {
-    let typed = text(fields, "volume");
-    let span: Span<Volume> = read::volume(&typed).map_err(|why| from_read("volume", &why))?;
+fn measure(fields: &Fields, volume: &str, at: &str) -> Result<Measure, WordsError> {
+    let typed = text(fields, volume);
+    let span: Span<Volume> = read::volume(&typed).map_err(|why| from_read(volume, &why))?;
     let how = choice(fields, "how", HOWS)?.unwrap_or(How::Jug);
     let volume_ml = (span.low + span.high) * 0.5;
     let half = (span.high - span.low) * 0.5;
     let u_ml = if half.ml() > 0.0 { half / 3f64.sqrt() } else { usual_doubt(volume_ml, how) };
-    Ok(Measure { volume_ml, u_ml, temp_c: temperature(fields, "at")?, how, typed })
+    let named = |name| get(fields, name).map(str::to_owned);
+    let temp_c = temperature(fields, at)?;
+    Ok(Measure { volume_ml, u_ml, temp_c, how, typed, circuit: named("circuit"), fluid: named("fluid") })
 }
 
 fn correction(fields: &Fields) -> Result<Command, WordsError> {
@@ -235,57 +310,4 @@ fn correction(fields: &Fields) -> Result<Command, WordsError> {
 /// The region assumed for an unnamed gallon or quart.
 pub const REGION: Region = Region::Us;
 
-/// One entry as a sentence for the log that people read.
-pub fn sentence(fact: &crate::entry::Fact, sheet: &sheet::Sheet) -> String {
-    use crate::entry::Fact as F;
-    let name = |id: &str| sheet.plug(id).map_or_else(|| id.to_owned(), |plug| plug.name.clone());
-    let amount =
-        |m: &Measure| format!("{:.2} ± {:.2} L at {:.0} °C", m.volume_ml.litres(), m.u_ml.litres(), m.temp_c.celsius());
-    let word = |table: &[(&'static str, Flow)], flow: Flow| {
-        table.iter().find(|(_, value)| *value == flow).map_or("", |(word, _)| word).replace('-', " ")
-    };
-    match fact {
-        F::JobOpened(opening) => format!("Job opened: {}, {}", opening.vehicle, sheet.name),
-        F::VehicleLevelled { pitch_deg, roll_deg } => {
-            format!("Tilt: nose up {:.1}°, right side up {:.1}°", pitch_deg.degrees(), roll_deg.degrees())
-        }
-        F::PlugProven { plug } => format!("{} turns", name(plug)),
-        F::PlugStuck { plug } => format!("{} does not turn", name(plug)),
-        F::PlugOpened { plug, .. } => format!("{} out", name(plug)),
-        F::PlugClosed { plug, torque_nm, new_seal } => {
-            let torque = torque_nm.map_or_else(String::new, |torque| format!(", {:.1} N·m", torque.nm()));
-            let seal = if *new_seal == Some(true) { ", new seal" } else { "" };
-            format!("{} in{torque}{seal}", name(plug))
-        }
-        F::PlugTightened { plug, torque_nm } => format!("{} tightened, {:.1} N·m", name(plug), torque_nm.nm()),
-        F::SealConfirmed { plug } => format!("{}: new seal", name(plug)),
-        F::FluidDrained(m) => format!("Drained {}", amount(m)),
-        F::ResidueMeasured(m) => format!("Filter and pan held {}", amount(m)),
-        F::FluidPoured(m) => format!("Poured {}", amount(m)),
-        F::RunOffMeasured(m) => format!("Ran off {}", amount(m)),
-        F::EngineStarted => "Engine idling".to_owned(),
-        F::EngineStopped => "Engine off".to_owned(),
-        F::SelectorCycled => "Selector cycled, nobody underneath".to_owned(),
-        F::ReadingTaken { temp_c, .. } => format!("{:.1} °C", temp_c.celsius()),
-        F::RunOffSeen { flow, drops_per_min } => {
-            let rate = drops_per_min.map_or_else(String::new, |rate| format!(", {rate:.0} a minute"));
-            format!("Run-off: {}{rate}", word(FLOWS, *flow))
-        }
-        F::LeaksChecked { dry: true } => "Leak check: all dry".to_owned(),
-        F::LeaksChecked { dry: false } => "Leak check: it leaks".to_owned(),
-        F::RoadTested => "Road test driven".to_owned(),
-        F::NoteWritten { text } => format!("Note: {text}"),
-        F::CameraStarted => "Camera started".to_owned(),
-        F::BenchTicked { item, ready } => {
-            let what = crate::bench::keys(sheet).into_iter().find(|(key, _)| key == item);
-            let what = what.map_or_else(|| item.clone(), |(_, what)| what);
-            format!("On the bench{}: {what}", if *ready { "" } else { " no more" })
-        }
-        F::EntryWithdrawn { entry, reason } => format!("Entry {entry} withdrawn: {reason}"),
-        F::EntryReplaced { entry, with, reason } => {
-            format!("Entry {entry} corrected to “{}”: {reason}", sentence(with, sheet))
-        }
-        F::JobFinished => "Job finished".to_owned(),
-        F::JobStopped { reason } => format!("Job stopped: {reason}"),
-    }
-}
+pub use crate::sentence::sentence;

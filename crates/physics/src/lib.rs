@@ -11,6 +11,7 @@ pub mod containers;
 mod error;
 pub mod expansion;
 pub mod fit;
+pub mod gauge;
 pub mod level;
 pub mod montecarlo;
 mod normal;

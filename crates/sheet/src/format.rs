@@ -1,6 +1,6 @@
 //! The sheet itself.
 
-use crate::{Family, Fluid, Level, Planned, Plug, Renewal, Role, StepRule};
+use crate::{Family, Fluid, Level, Planned, Plug, Renewal, Role, StepKey, StepRule};
 use quantity::{Angle, Area, Distance, Duration, Length, Span, Temperature, Volume};
 use serde::Serialize;
 use std::ops::{Add, Mul};
@@ -238,6 +238,25 @@ impl Sheet {
     /// The largest tilt allowed on either axis.
     pub fn tilt_limit(&self) -> Angle {
         self.limits.tilt.value.high
+    }
+    /// How the level of a circuit is judged.
+    pub fn level_of(&self, circuit: &str) -> Option<&Level> {
+        let further = self.further.iter().find(|c| c.id == circuit).map(|c| &c.level);
+        if circuit == self.circuit.0 { Some(&self.level) } else { further }
+    }
+    /// The name for people of a circuit; empty where the unit has only one.
+    pub fn circuit_name(&self, id: &str) -> &str {
+        let further = self.further.iter().find(|c| c.id == id).map(|c| c.name.as_str());
+        match further {
+            Some(name) => name,
+            None if self.further.is_empty() => "",
+            None => &self.circuit.1,
+        }
+    }
+    /// The step of a circuit with its conditions; a shared step is found under any circuit.
+    pub fn step(&self, key: StepKey) -> Option<&Planned> {
+        let mut steps = self.steps.iter().filter(|step| step.key == key);
+        steps.find(|step| step.circuit == self.circuit.0 || key.is_shared())
     }
     /// Ids of its circuits, the first one first.
     pub fn circuits(&self) -> Vec<&str> {

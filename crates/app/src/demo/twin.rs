@@ -128,6 +128,6 @@ fn simulated(purpose: Purpose) -> Plug {
     match purpose {
         Purpose::Drain => Plug::Drain,
         Purpose::Fill => Plug::Fill,
-        Purpose::Level => Plug::Level,
+        Purpose::Level | Purpose::Check => Plug::Level,
     }
 }

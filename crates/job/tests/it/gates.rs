@@ -1,6 +1,9 @@
 //! Every gate of the table: it stands, it names itself, and only those with a typed reason may be passed.
 
-use crate::script::{CLOSING, READY, check};
+use crate::families::{
+    DIPSTICK, DRY, DRY_END, EXCHANGE, HOLE, PRESSURE, PROBE, READOUT, SAME_BACK, TWO_CIRCUITS, TWO_STAGE,
+};
+use crate::script::{CLOSING, READY, check, named, opened_with, run};
 use job::gate::GATES;
 
 #[test]
@@ -46,18 +49,114 @@ fn script_every_gate_stands_where_it_should() {
         ("seal-unconfirmed", format!("{ready}{CLOSING} 51:00 | open | plug=fill \n 51:10 | close | plug=fill | torque=35 N·m \n 51:20 | leak-check | result=dry \n 51:30 | finish => seal-unconfirmed \n 51:40 | finish => +seal-unconfirmed: old ring reused")),
         ("leaks-not-checked", format!("{ready}{CLOSING} 51:00 | leak-check | result=leak \n 51:30 | finish => leaks-not-checked \n 51:40 | finish => +leaks-not-checked: sweats, watch it")),
     ];
+    let of_families = family_cases();
+    let all: Vec<(&str, &str, &str)> = cases
+        .iter()
+        .map(|(code, table)| (*code, "keld-o6", table.as_str()))
+        .chain(of_families.iter().map(|(code, sheet, table)| (*code, *sheet, table.as_str())))
+        .collect();
     for row in GATES {
-        let (_, table) =
-            cases.iter().find(|(code, _)| *code == row.code).unwrap_or_else(|| panic!("{} has no case", row.code));
-        check(table);
+        let (_, sheet, table) =
+            all.iter().find(|(code, ..)| *code == row.code).unwrap_or_else(|| panic!("{} has no case", row.code));
+        let stands = format!("=> {}", row.code);
+        assert!(table.lines().any(|line| line.trim_end().ends_with(&stands)), "{}: it is met", row.code);
+        run(opened_with(named(sheet)), table);
         assert_eq!(
-            table.contains("=> +"),
+            table.contains(&format!("=> +{}:", row.code)) || table.contains(&format!("=> +{},", row.code)),
             row.overridable,
             "{}: passing is tried exactly where it is allowed",
             row.code
         );
     }
-    assert_eq!(cases.len(), GATES.len());
+    assert_eq!(all.len(), GATES.len());
+}
+
+/// The gates that only some families have, each with the sheet it stands in.
+fn family_cases() -> Vec<(&'static str, &'static str, String)> {
+    let pour = |at: &str, more: &str| format!("{at} | pour | volume=1 L | at=20 °C{more}");
+    vec![
+        ("not-rested", "keld-m6", format!("{HOLE} 21:00 | rest => not-rested \n 21:10 | reading | temperature=22 °C \n 21:20 | edge | seen=runs => not-rested \n 21:30 | edge | seen=below | below=3 mm => +not-rested: overnight it will be looked at again")),
+        ("first-trickle", "keld-m6", "0:00 | level-vehicle | pitch=0° | roll=0° \n 0:10 | prove | plug=fill \n 0:20 | open | plug=fill \n 0:30 | reading | temperature=22 °C \n 0:40 | edge | seen=runs => first-trickle \n 0:50 | edge | seen=below | below=2 mm".into()),
+        ("level-plug-in", "keld-m6", "0:00 | level-vehicle | pitch=0° | roll=0° \n 0:30 | reading | temperature=22 °C \n 0:40 | edge | seen=below | below=2 mm => level-plug-in".into()),
+        ("fill-plug-in", "lunde-s5", "0:10 | prove | plug=dipstick \n 1:00 | drained | volume=2 L | at=40 °C => fill-plug-in \n 1:10 | open | plug=dipstick \n 1:20 | drained | volume=2 L | at=40 °C".into()),
+        (
+            "off-chart",
+            "lunde-v1",
+            format!(
+                "{PROBE} 36:00 | rest \n 36:10 | reading | temperature=95 °C
+                36:20 | probe | reading=44 mm => +too-hot: it is nearly right => off-chart"
+            ),
+        ),
+        ("preset-not-set", "ostrel-t8", format!("{} 30:00 | cycle-selector | nobody_underneath=yes \n 31:00 | reading | temperature=42 °C \n 31:10 | open | plug=level => preset-not-set \n 31:20 | open | plug=level => +preset-not-set: it was set cold last week, see that sheet", before_preset())),
+        ("preset-only", "ostrel-t8", format!("{TWO_STAGE} 24:00 | close | plug=fill | torque=35 N·m | new_seal=yes \n 24:10 | leak-check | result=dry \n 24:20 | finish => preset-only \n 24:30 | finish => +preset-only: it is towed to the next bay")),
+        ("level-off", "marrow-d4", format!("{DIPSTICK} 40:10 | rest \n 40:20 | dip | mark=hot | one_side=-4 mm | other_side=-2 mm \n 41:00 | close | plug=dipstick \n 41:10 | leak-check | result=dry \n 41:20 | finish => level-off \n 41:30 | finish => +level-off: fluid comes tomorrow")),
+        ("can-not-weighed", "brask-p7", format!("{PRESSURE} {} => can-not-weighed \n {} => +can-not-weighed: pump has a counter", pour("18:10", ""), pour("18:20", ""))),
+        ("rest-not-poured", "torvane-r5-dry", format!("{DRY} 9:10 | cycle-selector | nobody_underneath=yes => rest-not-poured")),
+        ("line-open", "ostrel-l6", format!("{EXCHANGE} 7:00 | stop-engine \n {} => line-open", pour("8:00", ""))),
+        ("line-not-open", "ostrel-l6", "0:00 | start-engine \n 0:05 | reading | temperature=65 °C \n 0:10 | exchange | out=1 L | out_at=60 °C | fresh=1 L | fresh_at=20 °C => line-not-open".into()),
+        ("exchange-apart", "ostrel-l6", format!("{EXCHANGE} 7:00 | exchange | out=3.0 L | out_at=65 °C | fresh=4.0 L | fresh_at=20 °C \n 7:20 | exchange | out=3.0 L | out_at=65 °C | fresh=4.0 L | fresh_at=20 °C => exchange-apart \n 7:30 | exchange | out=1.0 L | out_at=65 °C | fresh=0.1 L | fresh_at=20 °C \n 7:40 | exchange | out=3.0 L | out_at=65 °C | fresh=4.0 L | fresh_at=20 °C \n 7:50 | exchange | out=3.0 L | out_at=65 °C | fresh=4.0 L | fresh_at=20 °C => +exchange-apart: jug on the out side leaked")),
+        ("drained-not-measured", "sollin-w6", format!("{SAME_BACK} 15:00 | close | plug=drain \n {} => drained-not-measured", pour("16:00", ""))),
+        ("not-all-back", "sollin-w6", format!("{SAME_BACK} 14:00 | drained | volume=2.0 L | at=20 °C | how=scale \n 15:00 | close | plug=drain | torque=30 N·m | new_seal=yes \n {} \n 17:00 | leak-check | result=dry \n 17:10 | finish => not-all-back \n 17:20 | finish => +not-all-back: half was spilt, the rest comes tomorrow", pour("16:00", ""))),
+        ("volume-off", "vexel-k7", format!("{} {} 60:00 | finish => volume-off \n 60:10 | finish => +volume-off: can was empty", TWO_CIRCUITS.replace("pour | volume=1.70 L", "pour | volume=1.30 L"), crate::families::TWO_CIRCUITS_END)),
+        ("other-circuit-open", "vexel-k7", format!("{} 14:30 | open | plug=clutch-level => other-circuit-open", TWO_CIRCUITS.replace("15:00 | close", "# 15:00 | close"))),
+        ("fluid-unnamed", "vexel-k7", format!("{TWO_CIRCUITS} {} => fluid-unnamed", pour("16:00", " | circuit=gear-side"))),
+        ("wrong-circuit", "vexel-k7", format!("{TWO_CIRCUITS} {} => wrong-circuit", pour("16:00", " | circuit=gear-side | fluid=Vexel C-7"))),
+        ("fluid-not-approved", "keld-m6", format!("{HOLE} {} => fluid-not-approved \n {} => +fluid-not-approved: label says meets Keld M-2", pour("21:00", " | fluid=Marrow Type 2"), pour("21:10", " | fluid=Marrow Type 2"))),
+    ]
+}
+
+/// The two-stage job as far as its first filling.
+fn before_preset() -> &'static str {
+    TWO_STAGE.split("21:30").next().unwrap_or_default()
+}
+
+/// Every family: what its own gates keep from happening, on the way through a job.
+#[test]
+fn script_each_family_refuses_what_spoils_it() {
+    let cases: &[(&str, String)] = &[
+        // Two stages: too warm for the cold one, too cold for the hot one, not without the engine.
+        ("ostrel-t8", format!("{} 21:30 | reading | temperature=34 °C \n 21:40 | open | plug=level => too-hot", before_preset())),
+        ("ostrel-t8", format!("{TWO_STAGE} 24:00 | cycle-selector | nobody_underneath=yes \n 25:00 | reading | temperature=34 °C \n 25:10 | open | plug=level => too-cold")),
+        // Dipstick: engine, selector, temperature, tilt.
+        ("marrow-d4", format!("{DIPSTICK} 40:05 | stop-engine \n 40:10 | dip | mark=hot | one_side=1 mm | other_side=1 mm => engine-not-idling")),
+        ("marrow-d4", format!("{DIPSTICK} 40:05 | stop-engine \n 40:06 | start-engine \n 40:10 | dip | mark=hot | one_side=1 mm | other_side=1 mm => selector-not-cycled")),
+        ("marrow-d4", format!("{DIPSTICK} 40:05 | reading | temperature=60 °C \n 40:10 | dip | mark=hot | one_side=1 mm | other_side=1 mm => too-cold")),
+        ("marrow-d4", format!("{DIPSTICK} 43:00 | dip | mark=hot | one_side=1 mm | other_side=1 mm => temperature-unknown")),
+        ("marrow-d4", format!("{DIPSTICK} 40:05 | level-vehicle | pitch=3° | roll=0° \n 40:10 | dip | mark=hot | one_side=1 mm | other_side=1 mm => tilt-too-large")),
+        ("marrow-d4", format!("{DIPSTICK} 40:10 | dip | mark=cold | one_side=1 mm | other_side=1 mm => too-hot")),
+        // Probe and readout: the same conditions, and each takes its own reading only.
+        ("lunde-v1", format!("{PROBE} 35:10 | dip | mark=hot | one_side=1 mm | other_side=1 mm => impossible")),
+        ("lunde-v1", format!("{PROBE} 35:05 | reading | temperature=43 °C \n 35:10 | probe | reading=25 mm => too-cold")),
+        ("vexel-e9", format!("{READOUT} 40:05 | reading | temperature=92 °C \n 40:10 | readout | value=50 => too-hot")),
+        ("vexel-e9", format!("{READOUT} 40:10 | probe | reading=25 mm => impossible")),
+        // Hole: engine off, cold to lukewarm, tilt on either axis.
+        ("keld-m6", format!("{HOLE} 25:05 | start-engine \n 25:10 | reading | temperature=22 °C \n 25:20 | edge | seen=below | below=2 mm => engine-not-off")),
+        ("keld-m6", format!("{HOLE} 25:10 | reading | temperature=52 °C \n 25:20 | edge | seen=below | below=2 mm => too-hot")),
+        ("keld-m6", format!("{HOLE} 25:05 | level-vehicle | pitch=0° | roll=1.5° \n 25:10 | reading | temperature=22 °C \n 25:20 | edge | seen=below | below=2 mm => tilt-too-large")),
+        ("keld-m6", "0:00 | open | plug=drain => fill-plug-not-proven".into()),
+        // Pressure: no second weight without a first, and no can that grew heavier.
+        ("brask-p7", format!("{PRESSURE} 18:10 | weigh | when=after | mass=5 kg | at=20 °C => impossible")),
+        ("brask-p7", format!("{PRESSURE} 18:10 | weigh | when=before | mass=5 kg | at=20 °C \n 18:20 | weigh | when=after | mass=6 kg | at=20 °C => impossible")),
+        ("brask-p7", format!("{PRESSURE} 18:10 | close | plug=port \n 18:20 | start-engine => not-refilled")),
+        // Dry: not started empty, not finished before the second part.
+        ("torvane-r5-dry", "0:00 | start-engine => not-refilled".into()),
+        ("torvane-r5-dry", format!("{DRY} 10:00 | road-test => fill-plug-out \n 10:10 | close | plug=fill \n 10:20 | road-test => rest-not-poured")),
+        ("torvane-r5-dry", format!("{DRY}{DRY_END}").replace("11:00 | cycle-selector | nobody_underneath=yes", "11:00 | cycle-selector | nobody_underneath=yes => rest-not-poured").split("25:00").next().unwrap_or_default().to_owned()),
+        // Exchange: plugs proven first, engine off to open and to join, idling and warm to pass through.
+        ("ostrel-l6", "0:00 | line | state=open => fill-plug-not-proven".into()),
+        ("ostrel-l6", format!("{EXCHANGE} 7:00 | line | state=joined => engine-not-off")),
+        ("ostrel-l6", format!("{EXCHANGE} 6:10 | reading | temperature=40 °C \n 6:20 | exchange | out=1 L | out_at=40 °C | fresh=1 L | fresh_at=20 °C => too-cold")),
+        ("ostrel-l6", format!("{EXCHANGE} 6:10 | stop-engine \n 6:20 | exchange | out=1 L | out_at=60 °C | fresh=1 L | fresh_at=20 °C => engine-not-idling")),
+        // Extraction: the engine is off while the tube is in.
+        ("lunde-s5", "0:10 | prove | plug=dipstick \n 0:20 | open | plug=dipstick \n 0:30 | start-engine \n 0:40 | drained | volume=2 L | at=40 °C => engine-not-off".into()),
+        // Two circuits: nothing is drained before every plug of its own is proven; the circuit must be named.
+        ("vexel-k7", "0:30 | prove | plug=gear-fill \n 2:00 | open | plug=clutch-level => fill-plug-not-proven".into()),
+        ("vexel-k7", format!("{TWO_CIRCUITS} 16:00 | pour | volume=1 L | at=20 °C => impossible")),
+        ("vexel-k7", format!("{TWO_CIRCUITS} 16:00 | pour | volume=1 L | at=20 °C | circuit=rear => impossible")),
+    ];
+    for (sheet, table) in cases {
+        run(opened_with(named(sheet)), table);
+    }
 }
 
 #[test]

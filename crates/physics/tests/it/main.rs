@@ -6,6 +6,7 @@ mod blend;
 mod colour;
 mod fit;
 mod fluid;
+mod gauge;
 mod level;
 mod montecarlo;
 mod nist;

@@ -13,7 +13,16 @@ use job::words::Fields;
 const ABOUT: &[&str] = &["do", "id", "seq", "ago_ms", "at_ms", "held", "hold", "override", "reason", "by"];
 
 /// Endings of a JSON field that say its unit: `temperature_c` is `temperature` in °C.
-const UNITS: &[(&str, &str)] = &[("_c", "°C"), ("_f", "°F"), ("_ml", "mL"), ("_l", "L"), ("_nm", "N·m"), ("_deg", "°")];
+const UNITS: &[(&str, &str)] = &[
+    ("_c", "°C"),
+    ("_f", "°F"),
+    ("_ml", "mL"),
+    ("_l", "L"),
+    ("_nm", "N·m"),
+    ("_deg", "°"),
+    ("_mm", "mm"),
+    ("_kg", "kg"),
+];
 
 /// A command as it was sent.
 pub(super) struct Entered {

@@ -139,7 +139,13 @@ fn figures(view: &JobView, units: Units) -> Vec<(&'static str, String)> {
     lines.extend(
         outcome.as_found_ml.map(|e| ("As found", format!("{}: {}", expanded(e, units), outcome.as_found_words))),
     );
-    lines.extend(outcome.as_left_ml.map(|e| ("As left", format!("{}: {}", expanded(e, units), outcome.as_left_words))));
+    let left = |outcome: &job::outcome::Outcome| match outcome.as_left_ml {
+        Some(e) => format!("{}: {}", expanded(e, units), outcome.as_left_words),
+        None => outcome.as_left_words.clone(),
+    };
+    let judged = outcome.level.is_some() || !outcome.further.is_empty();
+    lines.extend(judged.then(|| ("As left", left(outcome))));
+    lines.extend(outcome.further.iter().map(|(name, further)| ("As left", format!("{name}: {}", left(further)))));
     lines.extend(outcome.ledger.as_ref().filter(|_| !view.state.poured.is_empty()).map(|ledger| {
         let said = if ledger.closes { "closes" } else { "does not close" };
         ("Ledger", format!("the unit gained {}; it {said}", expanded(ledger.net, units)))

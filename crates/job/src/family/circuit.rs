@@ -1,0 +1,48 @@
+//! One circuit of a job: the same log, seen as if the unit had no other.
+
+use std::borrow::Cow;
+
+use crate::entry::Of;
+use crate::state::State;
+
+impl State {
+    /// The job as one circuit sees it; `None` for an id the sheet does not have.
+    pub fn of_circuit(&self, id: &str) -> Option<Self> {
+        let sheet = self.sheet.of_circuit(id)?;
+        let first = self.sheet.circuit.0 == id;
+        let mine = |circuit: &Option<String>| circuit.as_deref().map_or(first, |named| named == id);
+        let of = |of: &Of| mine(&of.circuit);
+        let mut one = self.clone();
+        one.plugs.retain(|plug, _| sheet.plug(plug).is_some());
+        one.settings.retain(|setting| sheet.plug(&setting.plug).is_some());
+        for list in [&mut one.drained, &mut one.residue, &mut one.poured, &mut one.run_off] {
+            list.retain(|item| mine(&item.measure.circuit));
+        }
+        one.level_reads.retain(|read| of(&read.of));
+        one.weighed.retain(|weighed| of(&weighed.of));
+        one.exchanged.retain(|portion| mine(&portion.fresh.circuit));
+        one.lines.retain(|line| of(&line.of));
+        one.rested.retain(|(rested, _)| of(rested));
+        one.stuck = one.stuck.filter(|plug| sheet.plug(plug).is_some());
+        // Fluid is lost where a plug was out, and only there.
+        one.lost_fluid &= one.settings.last().is_some_and(|setting| setting.spoilt);
+        one.sheet = sheet;
+        Some(one)
+    }
+
+    /// The job as each circuit sees it, the first one first.
+    pub fn circuits(&self) -> Vec<Cow<'_, Self>> {
+        if self.sheet.further.is_empty() {
+            return vec![Cow::Borrowed(self)];
+        }
+        self.sheet.circuits().into_iter().filter_map(|id| self.of_circuit(id)).map(Cow::Owned).collect()
+    }
+
+    /// The circuit a step or a plug belongs to.
+    pub fn seen_by(&self, circuit: &str) -> Cow<'_, Self> {
+        if self.sheet.further.is_empty() {
+            return Cow::Borrowed(self);
+        }
+        self.of_circuit(circuit).map_or(Cow::Borrowed(self), Cow::Owned)
+    }
+}
