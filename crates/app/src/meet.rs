@@ -35,19 +35,14 @@ pub struct Meeting {
 }
 
 impl Meeting {
-    /// What is coming and what to do about it.
+    /// What is coming, where that is not plain, and what to do about it.
     pub fn words(&self) -> (String, String) {
         let (first, then) = (&self.first, &self.then);
         if self.both_fit {
-            let what = format!("{first} and {then} want you within {:.0} min of each other.", HANDS_S / 60.0);
-            return (what, format!("Set {first} first, then go straight to {then}: both fit."));
+            return (String::new(), format!("Set {first} first, then go straight to {then}: both fit."));
         }
-        let what =
-            format!("The windows of {first} and {then} are open at the same time; one pair of hands misses one.");
-        let cure = format!(
-            "Switch {then} off now, before it is warm: it cools slowly and is started again once {first} is closed. Or get help."
-        );
-        (what, cure)
+        let what = "One pair of hands misses one of them.".to_owned();
+        (what, format!("Switch {then} off now and start it again once {first} is closed. Or get help."))
     }
 }
 

@@ -193,7 +193,7 @@ fn forecast(view: &JobView, band: Band) -> Forecast {
         _ if view.state.idling_since_ms.is_none() && now.back_in_s.is_some() => {
             back(now, "cool enough to start in about")
         }
-        Band::Hot if now.back_in_s.is_some() => back(now, "missed: engine off, back in about"),
+        Band::Hot if now.back_in_s.is_some() => back(now, "missed; back in about"),
         Band::Hot => says("the window", "missed", "Engine off, let it cool; read it now and then."),
         Band::Open => match now.closes_in_s {
             Some(closes) if closes[1] > 0.0 => count("closes in", closes, String::new()),

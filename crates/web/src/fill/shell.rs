@@ -2,7 +2,8 @@
 
 use app::{JobView, Workshop};
 
-use super::stamp;
+use super::live::out_words;
+use super::{seconds, stamp};
 use crate::view::{Demo, JobHead, Page, Shell, Theme};
 
 /// The shell of a page at `here`.
@@ -35,6 +36,7 @@ pub(crate) fn job_head(view: &JobView) -> JobHead {
         id: view.job.clone(),
         unit: sheet.name.clone(),
         vehicle: state.opening.vehicle.clone(),
+        out: view.live.plugs_out.iter().map(|(name, s)| (out_words(name), seconds(*s).unwrap_or(0))).collect(),
         block,
         over: state.ending.is_some(),
     }

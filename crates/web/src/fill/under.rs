@@ -140,6 +140,21 @@ fn main_act(view: &JobView, button: &Button, looking: bool) -> Act {
     form
 }
 
+/// Help where the question arises: act, field, words.
+const HINTS: &[(&str, &str, &str)] = &[
+    ("level-vehicle", "pitch", "along; nose up is plus"),
+    ("level-vehicle", "roll", "across; right side up is plus"),
+    ("drained", "volume", "jug on level ground"),
+    ("drained", "at", "thermometer in the pan"),
+    ("residue", "volume", "0 if it was not opened"),
+    ("pour", "volume", "what really went in"),
+    ("pour", "at", "of the fluid in the can"),
+    ("run-off", "volume", "all since the level plug came out"),
+    ("run-off", "at", "thermometer in the pan"),
+    ("reading", "temperature", "of the unit’s fluid, not the coolant"),
+    ("tighten", "torque", "where the wrench was set"),
+];
+
 fn field(word: &str, ask: &job::prompt::Ask) -> Field {
     if !ask.options.is_empty() {
         // A new seal is said by somebody, never by a form that was sent as it stood.
@@ -151,6 +166,7 @@ fn field(word: &str, ask: &job::prompt::Ask) -> Field {
     let kind = if ask.unit.is_empty() { Input::Text } else { Input::Number };
     let mut field = Field::new(ask.field, &ask.label, kind).with(&ask.suggestion);
     field.unit = ask.unit.to_owned();
+    field.hint = HINTS.iter().find(|(act, name, _)| *act == word && *name == ask.field).map_or("", |h| h.2).to_owned();
     // A plug goes in first and is tightened when the hand is free.
     field.required = !(word == "close" && ask.field == "torque");
     field
@@ -169,8 +185,11 @@ fn others(view: &JobView, further: &[&Button]) -> Vec<OtherAct> {
         new(word, "Enter").field(Field::number("volume", "Volume", "L")).field(at)
     };
     let other = |title: &str, about: &str, act| OtherAct { title: title.into(), about: about.into(), act, open: false };
-    let mut all: Vec<OtherAct> =
-        further.iter().map(|button| other(&button.label, "", act(view, button).weight(Weight::Quiet))).collect();
+    let mut all: Vec<OtherAct> = further
+        .iter()
+        .filter(|button| button.word != "reading")
+        .map(|button| other(&button.label, "", act(view, button).weight(Weight::Quiet)))
+        .collect();
     let sources = [
         ("reader", "Reader"),
         ("probe", "Probe in the fluid"),
@@ -377,7 +396,41 @@ pub(crate) fn log(view: &JobView) -> Vec<LogLine> {
         corrected: line.corrected,
         overridden: view.state.overrides.iter().any(|over| over.seq == line.seq),
     };
-    view.log.iter().rev().map(line).collect()
+    let mut all = Vec::new();
+    let mut rest = view.log.as_slice();
+    while let Some(last) = rest.last() {
+        // A reader that sends all the time fills the log: its runs are told in one line, the newest in full.
+        let run = rest.iter().rev().take_while(|l| l.kind == "reading-taken" && !l.corrected).count();
+        all.push(line(last));
+        if run > RUN {
+            let told = &rest[rest.len() - run..rest.len() - 1];
+            all.extend(readings(view, told));
+            rest = &rest[..rest.len() - run];
+        } else {
+            rest = &rest[..rest.len() - 1];
+        }
+    }
+    all
+}
+
+/// Readings in a row that are still told one by one.
+const RUN: usize = 4;
+
+/// Several readings as one line: how many, from what to what.
+fn readings(view: &JobView, told: &[app::LogLine]) -> Option<LogLine> {
+    let (first, last) = (told.first()?, told.last()?);
+    let temps = view.state.readings.iter().filter(|reading| (first.seq..=last.seq).contains(&reading.seq));
+    let temps: Vec<f64> = temps.map(|reading| reading.temp_c.celsius()).collect();
+    let (low, high) = temps.iter().fold((f64::MAX, f64::MIN), |(low, high), t| (low.min(*t), high.max(*t)));
+    let span = if temps.is_empty() { String::new() } else { format!(", {low:.1}–{high:.1} °C") };
+    Some(LogLine {
+        seq: last.seq,
+        time: stamp(last.at_ms, "%H:%M:%S"),
+        words: format!("{} readings{span}, entries {}–{}", told.len(), first.seq, last.seq),
+        who: last.by.clone(),
+        corrected: false,
+        overridden: false,
+    })
 }
 
 /// Room and letter of the pictures, in CSS pixels.

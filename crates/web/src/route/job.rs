@@ -115,7 +115,11 @@ pub(super) async fn under(State(shop): Shop, headers: HeaderMap, Path(job): Path
 
 pub(super) async fn fragment(State(shop): Shop, headers: HeaderMap, Path(job): Path<String>) -> Response {
     match shop.view(&job).await {
-        Ok(view) => page(&UnderFragment { under: fill::under(&shop, &view, &Flash::default()) }),
+        // Somebody who comes back to an open page is told where things stand, as on arrival.
+        Ok(view) => {
+            let flash = Flash { arrived: headers.contains_key("x-back"), ..Flash::default() };
+            page(&UnderFragment { under: fill::under(&shop, &view, &flash) })
+        }
         Err(why) => error(&headers, &why),
     }
 }

@@ -83,6 +83,8 @@ pub struct JobHead {
     pub vehicle: String,
     /// Cells of the title block at the foot: (what, value).
     pub block: Vec<(String, String)>,
+    /// "LEVEL PLUG OUT" with the seconds since: on every page of the job, and nothing takes it away but the plug.
+    pub out: Vec<(String, i64)>,
     /// Whether the job is over (finished or stopped).
     pub over: bool,
 }

@@ -135,6 +135,7 @@ impl Forecast {
     #[must_use]
     pub fn class(&self) -> &'static str {
         match self.left_s {
+            Some(s) if s >= 3600 => "clock long hours",
             Some(s) if s >= 600 => "clock long",
             Some(_) => "clock",
             None if self.says.chars().count() > 22 => "words long",

@@ -1,6 +1,6 @@
 // The stream: figures as they come, the rest of the page when the log has grown. In between the counts run on by themselves.
 let live = null;
-const speed = () => live?.speed ?? (Number(part?.dataset.speed) || 1);
+const speed = () => live?.speed ?? (Number(part?.dataset.speed ?? body.dataset.speed) || 1);
 // Remember when each count was drawn; from then on it is computed, not decremented, so a sleeping page wakes up right.
 function stamp(element) {
   for (const e of $$('[data-tick]', element)) if (e.stamped !== e.dataset.seconds || !e.since) { e.stamped = e.dataset.seconds; e.since = performance.now(); }
@@ -32,7 +32,7 @@ function show(now) {
   if (figures) figures.className = `figures ${now.band} ${now.mood}${now.pointer === null && now.age_s === null ? ' none' : ''}`;
   const say = $('.say');
   if (say) say.className = `say ${now.mood}`;
-  if (c) { c.className = now.forecast.left_s === null ? now.forecast.says.length > 22 ? 'words long' : 'words' : now.forecast.left_s >= 600 ? 'clock long' : 'clock'; if (!count(c, now.forecast.left_s, '-1')) put('clock', now.forecast.says); }
+  if (c) { c.className = now.forecast.left_s === null ? now.forecast.says.length > 22 ? 'words long' : 'words' : now.forecast.left_s >= 3600 ? 'clock long hours' : now.forecast.left_s >= 600 ? 'clock long' : 'clock'; if (!count(c, now.forecast.left_s, '-1')) put('clock', now.forecast.says); }
   const age = $('#age [data-tick]');
   if (age && now.age_s !== null) count(age, now.age_s, '1');
   if (pointer && now.pointer !== null) { pointer.setAttribute('x', `${now.pointer}%`); pointer.classList.remove('gone'); }

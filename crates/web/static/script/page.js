@@ -25,7 +25,7 @@ function swap(fresh, own = false) {
     if (old.dataset.html === part.outerHTML || old.outerHTML === part.outerHTML) continue;
     if ($('.holding,[data-counting]', old)) continue;
     // A refusal stays until this device does the next thing; a reading that comes in does not wipe it away.
-    if (!own && $('.banner[role=alert]', old) && !$('.banner[role=alert]', part)) continue;
+    if (!own && ['[role=alert]', '.interrupted'].some(kind => $(`.banner${kind}`, old) && !$(`.banner${kind}`, part))) continue;
     const html = part.outerHTML, before = inputsOf(old), open = $$('details[open]', old).map(d => d.dataset.act ?? d.className);
     const focused = old.contains(document.activeElement) && document.activeElement.tagName === 'BUTTON' ? document.activeElement.textContent : null;
     old.replaceWith(part);
@@ -42,12 +42,18 @@ function keepPart(text) {
   known = Date.now();
   if (job) window.caches?.open('pages').then(c => c.put(`/job/${job}/fragment`, new Response(text, { headers: { 'x-kept-at': Date.now() } }))).catch(() => {});
 }
+// Back at a page that was out of sight for minutes: it says where things stand.
+let hidden = 0;
+document.addEventListener('visibilitychange', () => {
+  if (document.visibilityState === 'hidden') hidden = Date.now();
+  else if (job && hidden && Date.now() - hidden > 2.4e5) refetch({ 'X-Back': '1' });
+});
 let refetching = null;
-async function refetch() {
+async function refetch(more = {}) {
   if (!part || refetching) return refetching;
   refetching = (async () => {
     try {
-      const response = await fetch(part.dataset.from ?? (job ? `/job/${job}/fragment` : location.href), { headers: { Accept: 'text/html' } });
+      const response = await fetch(part.dataset.from ?? (job ? `/job/${job}/fragment` : location.href), { headers: { Accept: 'text/html', ...more } });
       if (!response.ok) return;
       const text = await response.text(), page = new DOMParser().parseFromString(text, 'text/html');
       if (!part.dataset.from) keepPart(text);

@@ -452,3 +452,42 @@ async fn law_the_overlay_shows_the_figures_on_any_ground_and_says_demo() {
     let (status, _) = shop.get("/job/none/film/sheet.pdf").await;
     assert_eq!(status, StatusCode::NOT_FOUND);
 }
+
+#[tokio::test]
+async fn law_a_plug_that_is_out_stands_on_every_page_of_the_job() {
+    let shop = Shop::new(false).await;
+    assert_eq!(shop.form(&log(), "do=open&plug=fill&id=o1&seq=1").await.status(), StatusCode::SEE_OTHER);
+    for end in ["", "/prepare", "/outcome", "/proof", "/film", "/film/sheet", "/film?ground=clear"] {
+        let (_, page) = shop.get(&format!("/job/{JOB}{end}")).await;
+        assert!(page.contains("<b>FILL PLUG OUT</b>"), "{end}");
+    }
+    // Also where an act is asked for once more.
+    let page = text(shop.form(&log(), "do=stop&because=late&hold=yes&id=s1&seq=2").await).await;
+    assert!(page.contains("<b>FILL PLUG OUT</b>"));
+    let (_, floor) = shop.get("/").await;
+    assert!(floor.contains("<b>FILL PLUG OUT</b>"));
+    assert_eq!(shop.form(&log(), "do=close&plug=fill&id=c1&seq=2").await.status(), StatusCode::SEE_OTHER);
+    assert!(!shop.get(&format!("/job/{JOB}/prepare")).await.1.contains("PLUG OUT</b>"));
+}
+
+#[tokio::test]
+async fn hand_who_comes_back_is_told_where_things_stand() {
+    let shop = Shop::new(false).await;
+    let now = shop.shop.view(JOB).await.expect("the job").now_ms;
+    for (entry, minutes) in [
+        ("\"do\":\"open\",\"plug\":\"fill\"", 9),
+        ("\"do\":\"start-engine\"", 6),
+        ("\"do\":\"reading\",\"temperature_c\":44.1", 1),
+    ] {
+        assert_eq!(shop.json(&format!("{{{entry},\"at_ms\":{}}}", now - minutes * 60_000)).await.0, StatusCode::OK);
+    }
+    // Six minutes since somebody did something; a reading that came by itself is nobody's doing.
+    let (_, page) = shop.get(&format!("/job/{JOB}")).await;
+    for words in ["YOU STOPPED 6 MIN AGO", "FILL PLUG OUT. Engine running. 44.1 °C.", "Do this now: "] {
+        assert!(page.contains(words), "{words}\n{page}");
+    }
+    let plain = shop.get(&format!("/job/{JOB}/fragment")).await.1;
+    let request = Request::get(format!("/job/{JOB}/fragment")).header("x-back", "1").body(Body::empty());
+    let back = text(shop.send(request.expect("a request")).await).await;
+    assert!(!plain.contains("YOU STOPPED") && back.contains("YOU STOPPED 6 MIN AGO"));
+}
