@@ -4,7 +4,7 @@ const HOLD_MS = 800;
 let letGo = false;
 addEventListener('click', e => { if (letGo) { e.preventDefault(); e.stopImmediatePropagation(); } }, true);
 addEventListener('pointerdown', () => { letGo = false; }, true);
-for (const up of ['pointerup', 'pointercancel', 'keyup']) addEventListener(up, () => setTimeout(() => { letGo = false; }, 120), true);
+for (const up of ['pointerup', 'pointercancel', 'keyup']) addEventListener(up, () => setTimeout(() => { letGo = false; if (skipped) { skipped = false; refetch(); } }, 120), true);
 function dress(element) {
   for (const button of $$('.hold', element)) holdable(button);
   for (const field of $$('[data-drops]', element)) countable(field);

@@ -13,6 +13,7 @@ function giveBack(element, before) {
   }
 }
 addEventListener('input', e => { if (e.target.dataset) e.target.dataset.typed = '1'; });
+let skipped = false;
 function swap(fresh, own = false) {
   const place = $('#part');
   if (!place) return;
@@ -23,7 +24,8 @@ function swap(fresh, own = false) {
     if (!old) { after ? after.after(part) : place.prepend(part); after = part; continue; }
     after = old;
     if (old.dataset.html === part.outerHTML || old.outerHTML === part.outerHTML) continue;
-    if ($('.holding,[data-counting]', old)) continue;
+    // What is being pressed stays under the finger; it is renewed when it is let go.
+    if ($('.holding,:active,[data-counting]', old)) { skipped = true; continue; }
     // A refusal stays until this device does the next thing; a reading that comes in does not wipe it away.
     if (!own && ['[role=alert]', '.interrupted'].some(kind => $(`.banner${kind}`, old) && !$(`.banner${kind}`, part))) continue;
     const html = part.outerHTML, before = inputsOf(old), open = $$('details[open]', old).map(d => d.dataset.act ?? d.className);

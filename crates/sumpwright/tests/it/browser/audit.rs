@@ -69,7 +69,7 @@ fn engine() -> String {
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn script_every_page_before_an_accessibility_engine() {
-    let bay = Bay::open(SMALL, "1").await;
+    let bay = Bay::open(SMALL, Some("1")).await;
     let (hand, engine) = (&bay.hand, engine());
     let job = hand.open_job("Grey van, audit").await;
     let mut found = BTreeMap::<String, Vec<String>>::new();

@@ -2,7 +2,7 @@
 
 use std::time::{Duration, Instant};
 
-use fantoccini::actions::{InputSource, MOUSE_BUTTON_LEFT, MouseActions, PointerAction};
+use fantoccini::actions::{InputSource, KeyAction, KeyActions, MOUSE_BUTTON_LEFT, MouseActions, PointerAction};
 use fantoccini::elements::Element;
 use fantoccini::error::CmdError;
 use fantoccini::{Client, Locator};
@@ -10,6 +10,8 @@ use serde_json::{Value, json};
 
 /// Long enough for a loaded machine, short enough to tell a dead end.
 const PATIENCE: Duration = Duration::from_secs(90);
+/// The tabulator in the WebDriver standard’s table of keys.
+const TAB: char = '\u{e004}';
 const HOLD: Duration = Duration::from_millis(1000);
 
 pub struct Hand {
@@ -24,6 +26,16 @@ impl Hand {
         Self { client, base: base.trim_end_matches('/').to_owned(), button: std::sync::Mutex::default() }
     }
 
+    /// The browser's own name for this window.
+    pub async fn session(&self) -> String {
+        self.client.session_id().await.expect("a session").unwrap_or_default()
+    }
+
+    /// What a line of script on the page gives.
+    pub async fn script(&self, script: &str) -> Value {
+        self.run(script, Vec::new()).await
+    }
+
     pub async fn close(self) {
         self.client.close().await.expect("the browser closes");
     }
@@ -34,7 +46,15 @@ impl Hand {
 
     /// Opens a job from the form on the floor; its page to prepare is then shown. Gives its name.
     pub async fn open_job(&self, vehicle: &str) -> String {
+        self.open_job_on(vehicle, "").await
+    }
+
+    /// The same on the unit of a sheet, as the form names it; the first one for no name.
+    pub async fn open_job_on(&self, vehicle: &str, sheet: &str) -> String {
         self.go("/").await;
+        if !sheet.is_empty() {
+            self.click(&format!(".opening select[name=sheet] option[value='{sheet}']")).await;
+        }
         self.type_into(".opening input[name=vehicle]", vehicle).await;
         self.type_into(".opening input[name=technician]", "Thumb").await;
         self.click(".opening button.do").await;
@@ -133,7 +153,7 @@ impl Hand {
     }
 
     /// The page may renew a part between looking and pressing; a person simply presses what is there then.
-    async fn push(&self, selector: &str) {
+    pub async fn push(&self, selector: &str) {
         let mut last = None;
         for _ in 0..12 {
             match self.try_push(selector).await {
@@ -163,6 +183,39 @@ impl Hand {
             .then(PointerAction::Pause { duration: HOLD })
             .then(PointerAction::Up { button: MOUSE_BUTTON_LEFT });
         self.client.perform_actions(thumb).await
+    }
+
+    async fn keys(&self, actions: Vec<KeyAction>) {
+        let keys = actions.into_iter().fold(KeyActions::new("keys".to_owned()), KeyActions::then);
+        self.client.perform_actions(keys).await.expect("the page takes keys");
+        self.client.release_actions().await.expect("keys are let go");
+    }
+
+    /// Goes from field to field with the tabulator until this one is reached.
+    async fn tab_to(&self, selector: &str) {
+        for _ in 0..120 {
+            if self.run("return document.activeElement?.matches(arguments[0]) ?? false", vec![json!(selector)]).await
+                == json!(true)
+            {
+                return;
+            }
+            self.keys(vec![KeyAction::Down { value: TAB }, KeyAction::Up { value: TAB }]).await;
+        }
+        panic!("{selector} cannot be reached with the tabulator");
+    }
+
+    /// Types without a pointer; a box is ticked with the space bar.
+    pub async fn type_by_keys(&self, selector: &str, text: &str) {
+        self.tab_to(selector).await;
+        let text = if text.is_empty() { " " } else { text };
+        self.keys(text.chars().flat_map(|value| [KeyAction::Down { value }, KeyAction::Up { value }]).collect()).await;
+    }
+
+    /// Presses without a pointer; a button that is held is held with the space bar.
+    pub async fn push_by_keys(&self, selector: &str) {
+        self.tab_to(selector).await;
+        let pause = KeyAction::Pause { duration: HOLD };
+        self.keys(vec![KeyAction::Down { value: ' ' }, pause, KeyAction::Up { value: ' ' }]).await;
     }
 
     async fn unfold(&self, word: &str) {

@@ -1,6 +1,7 @@
 //! A whole job in headless Chromium at phone size, over a line that can be cut.
 
 mod audit;
+mod follow;
 mod hand;
 
 use std::path::Path;
@@ -17,11 +18,12 @@ const SPEED: &str = "20";
 /// How run-off looks, in words; the longer before the one it contains.
 const FLOWS: [&str; 4] = ["thin stream", "stream", "drops", "nothing"];
 
-fn serve(data: &Path, speed: &str) -> Server {
+fn serve(data: &Path, demo: Option<&str>) -> Server {
     let port = testkit::free_port().expect("a free port").to_string();
     let listen = format!("127.0.0.1:{port}");
     let data = data.to_str().expect("a path in UTF-8");
-    let args = ["serve", "--demo", "--speed", speed, "--listen", &listen, "--data", data];
+    let mut args = vec!["serve", "--listen", &listen, "--data", data];
+    args.extend(demo.into_iter().flat_map(|speed| ["--demo", "--speed", speed]));
     Server::start(Path::new(env!("CARGO_BIN_EXE_sumpwright")), &args).expect("the server starts")
 }
 
@@ -30,26 +32,43 @@ struct Bay {
     data: std::path::PathBuf,
     line: Cut,
     hand: Hand,
-    _server: Server,
-    _driver: Driver,
+    driver: Driver,
+    server: Server,
     _folder: tempfile::TempDir,
 }
 
 impl Bay {
-    async fn open(screen: Screen, speed: &str) -> Self {
+    async fn open(screen: Screen, demo: Option<&str>) -> Self {
         let folder = tempfile::tempdir().expect("a folder");
         let data = folder.path().join("demo.db");
-        let server = serve(&data, speed);
+        let server = serve(&data, demo);
         let line = Cut::to(server.host_port()).expect("a line to the server");
         let driver = Driver::start().expect("chromedriver starts; `cargo xtask test` installs it");
-        let client = ClientBuilder::new(hyper_util::client::legacy::connect::HttpConnector::new())
-            .capabilities(driver.capabilities(screen))
-            .connect(&driver.url())
-            .await
-            .expect("a browser");
-        let hand = Hand::new(client, line.url());
-        Self { data, line, hand, _server: server, _driver: driver, _folder: folder }
+        let hand = browser(&driver, screen, line.url()).await;
+        Self { data, line, hand, driver, server: server, _folder: folder }
     }
+
+    /// A second device, on a line of its own that is never cut.
+    async fn another(&self, screen: Screen) -> Hand {
+        browser(&self.driver, screen, self.server.url().to_owned()).await
+    }
+
+    /// A command of the browser's own protocol: what WebDriver has no word for.
+    async fn tell_browser(&self, command: &str, with: serde_json::Value) {
+        let body = serde_json::json!({ "cmd": command, "params": with }).to_string();
+        let path = format!("/session/{}/goog/cdp/execute", self.hand.session().await);
+        let answer = self.driver.request("POST", &path, &body).expect("chromedriver answers");
+        assert!(!answer.contains("\"error\""), "{command}: {answer}");
+    }
+}
+
+async fn browser(driver: &Driver, screen: Screen, address: String) -> Hand {
+    let client = ClientBuilder::new(hyper_util::client::legacy::connect::HttpConnector::new())
+        .capabilities(driver.capabilities(screen))
+        .connect(&driver.url())
+        .await
+        .expect("a browser");
+    Hand::new(client, address)
 }
 
 /// The smallest phone that the pages are made for.
@@ -57,7 +76,7 @@ const SMALL: Screen = Screen { width: 360, height: 740, ..Screen::PHONE };
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn script_a_whole_job_on_a_phone() {
-    let bay = Bay::open(SMALL, SPEED).await;
+    let bay = Bay::open(SMALL, Some(SPEED)).await;
     let ended = tokio::time::timeout(Duration::from_secs(420), whole_job(&bay.hand, &bay.line)).await;
     if ended.is_err() {
         panic!("the job took too long; the page shows: {}", bay.hand.text("body").await);
