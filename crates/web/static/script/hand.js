@@ -3,8 +3,12 @@ const HOLD_MS = 800;
 // The thumb is still down when a held act is done: letting go must not press what then stands in its place.
 let letGo = false;
 addEventListener('click', e => { if (letGo) { e.preventDefault(); e.stopImmediatePropagation(); } }, true);
-addEventListener('pointerdown', () => { letGo = false; }, true);
-for (const up of ['pointerup', 'pointercancel', 'keyup']) addEventListener(up, () => setTimeout(() => { letGo = false; if (skipped) { skipped = false; refetch(); } }, 120), true);
+let presses = 0;
+for (const down of ['pointerdown', 'keydown']) addEventListener(down, e => { presses++; pressed = e.target.closest?.('button'); if (down[0] === 'p') letGo = false; }, true);
+for (const up of ['pointerup', 'pointercancel', 'keyup', 'blur']) addEventListener(up, () => {
+  const press = presses;
+  setTimeout(() => { if (press !== presses) return; letGo = false; pressed = null; if (skipped) { skipped = false; refetch(); } }, 120);
+}, true);
 function dress(element) {
   for (const button of $$('.hold', element)) holdable(button);
   for (const field of $$('[data-drops]', element)) countable(field);

@@ -13,7 +13,7 @@ function giveBack(element, before) {
   }
 }
 addEventListener('input', e => { if (e.target.dataset) e.target.dataset.typed = '1'; });
-let skipped = false;
+let skipped = false, pressed = null;
 function swap(fresh, own = false) {
   const place = $('#part');
   if (!place) return;
@@ -25,7 +25,7 @@ function swap(fresh, own = false) {
     after = old;
     if (old.dataset.html === part.outerHTML || old.outerHTML === part.outerHTML) continue;
     // What is being pressed stays under the finger; it is renewed when it is let go.
-    if ($('.holding,:active,[data-counting]', old)) { skipped = true; continue; }
+    if ($('.holding,[data-counting]', old) || old.contains(pressed)) { skipped = true; continue; }
     // A refusal stays until this device does the next thing; a reading that comes in does not wipe it away.
     if (!own && ['[role=alert]', '.interrupted'].some(kind => $(`.banner${kind}`, old) && !$(`.banner${kind}`, part))) continue;
     const html = part.outerHTML, before = inputsOf(old), open = $$('details[open]', old).map(d => d.dataset.act ?? d.className);

@@ -42,12 +42,14 @@ struct Asked {
     empty: Vec<String>,
     seq: i64,
     looks: bool,
+    /// It is the live page; the one that asks once more is not.
+    under: bool,
 }
 
 async fn asked(hand: &Hand) -> Asked {
     let script = "const act = document.querySelector('.dock form.act'), looks = document.querySelector('.dock form.looks'), of = act ?? looks;
-        if (!of) return {};
-        return { word: act?.dataset.act ?? '', plug: act?.querySelector('input[name=plug]')?.value ?? '', looks: !!looks,
+        if (!of) return { under: !!document.querySelector('.strip') };
+        return { under: true, word: act?.dataset.act ?? '', plug: act?.querySelector('input[name=plug]')?.value ?? '', looks: !!looks,
             seq: Number(of.querySelector('input[name=seq]').value),
             empty: [...(act?.querySelectorAll('input:not([type=hidden])') ?? [])].filter(f => f.type === 'checkbox' ? f.required && !f.checked : !f.value).map(f => f.name) }";
     let found = hand.script(script).await;
@@ -57,6 +59,7 @@ async fn asked(hand: &Hand) -> Asked {
         empty: serde_json::from_value(found["empty"].clone()).unwrap_or_default(),
         seq: found["seq"].as_i64().unwrap_or(-1),
         looks: found["looks"] == true,
+        under: found["under"] == true,
     }
 }
 
@@ -112,12 +115,13 @@ async fn enter(hand: &Hand, way: Way, line: Option<&Cut>, button: &str, before: 
     }
     let start = Instant::now();
     loop {
-        let confirming = way == Way::NoScript && hand.count("cannot be taken back", "form.confirm").await > 0;
-        if confirming {
+        let now = asked(hand).await;
+        if now.under && now.seq != before {
+            return;
+        }
+        if way == Way::NoScript && hand.count("cannot be taken back", "form.confirm").await > 0 {
             hand.click("form.confirm input[name=held]").await;
             hand.click("form.confirm button.do").await;
-        } else if asked(hand).await.seq != before {
-            return;
         }
         let page = hand.text(".say, .news, .wrong, #wire").await;
         assert!(start.elapsed() < Duration::from_secs(60), "{button} enters nothing: {page}");
