@@ -108,6 +108,36 @@ def full_pipe(given):
     return {"flow": 1e6 * v * math.pi * bore**2 / 4}
 
 
+# The same balance with the library's friction of a smooth pipe.
+def pump(given):
+    import fluids
+
+    bore, length, nu = given["bore"] / 1000, given["length"] / 1000, given["nu"] / 1e6
+    drive = 1000 * given["pressure"] / given["density"] - G * given["lift"] / 1000
+
+    def surplus(v):
+        friction = fluids.friction_factor(Re=v * bore / nu, eD=0)
+        return drive - (1.5 + friction * length / bore) * v * v / 2
+
+    v = optimize.brentq(surplus, 1e-9, 100.0)
+    return {"flow": 1e6 * v * math.pi * bore**2 / 4}
+
+
+# Each tank with its own balance, all of them as one linear system.
+def flow_through(given):
+    from scipy import linalg
+
+    n = given["tanks"]
+    turns = n * (np.eye(n, k=-1) - np.eye(n))
+    return {"new": 1.0 - (linalg.expm(turns * given["ratio"]) @ np.ones(n)).mean()}
+
+
+def containers(given):
+    from bench import covered
+
+    return {"cost": covered(given["need"], given["cans"], given["shelf"])}
+
+
 def rim_flow(h, bore, nu):
     """Blend of weir, film and orifice, m³/s."""
     if h <= 1e-12:
@@ -236,6 +266,9 @@ REFERENCES = {
     weir: "fluids",
     orifice: "fluids",
     full_pipe: "fluids and scipy",
+    pump: "fluids and scipy",
+    flow_through: "scipy",
+    containers: "milp, scipy",
     run_off: "LSODA, scipy",
     ledger: "uncertainties",
     coverage_factor: "scipy",

@@ -30,7 +30,7 @@ const fn kind(name: &'static str, title: &'static str, tolerance: Tolerance, why
     Kind { name, title, tolerance, why }
 }
 
-const KINDS: [Kind; 15] = [
+const KINDS: [Kind; 18] = [
     kind(
         "ctl",
         "coefficient and factor of expansion",
@@ -61,6 +61,9 @@ const KINDS: [Kind; 15] = [
     ),
     kind("full_pipe", "pipe running full, mL/s", Relative(1e-6), "closed form against root finding"),
     kind("run_off", "run-off, s and mL", Absolute(0.1), "ours reads times between steps; the model is good to 30 %"),
+    kind("pump", "flow through a hose, mL/s", Relative(0.02), "Blasius against the friction of a smooth pipe"),
+    kind("flow_through", "exchange, tanks in a row", Absolute(1e-9), "closed form against a matrix exponential"),
+    kind("containers", "cheapest containers", Absolute(1e-6), "both exact"),
     kind("ledger", "ledger with uncertainty, mL", Absolute(1e-4), "the same linear propagation"),
     kind("coverage_factor", "coverage factor", Absolute(1e-6), "far beyond any printed digit"),
     kind("fit_parameters", "fitted parameters", Relative(1e-6), "six digits, as for certified values"),

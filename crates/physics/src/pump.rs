@@ -23,6 +23,8 @@ pub static DENSITY: Limits = Limits::new("density of what is pumped", "kg/m³", 
 
 /// Inlet of the hose and the velocity that is lost at its end, in velocity heads.
 const LOSSES: f64 = 1.5;
+/// Reynolds number up to which the flow is taken for laminar.
+const LAMINAR: f64 = 2300.0;
 const G: f64 = 9.80665;
 
 /// A pump, its hose and what goes through.
@@ -77,7 +79,7 @@ fn per_minute<S: serde::Serializer>(flow: &Flow, serializer: S) -> Result<S::Ok,
 
 /// How long pumping takes: t = V/q, q the smaller of what the pump delivers and what its pressure drives through the hose.
 ///
-/// p − ρ g H = ρ (f L/d + 1.5) v²/2, f = max(64/Re, 0.3164/Re^¼), Re = v d/ν, q = v π d²/4.
+/// p − ρ g H = ρ (f L/d + 1.5) v²/2, f = 64/Re up to Re = 2300 and 0.3164/Re^¼ above, Re = v d/ν, q = v π d²/4.
 ///
 /// | symbol | argument | unit | valid range |
 /// |---|---|---|---|
@@ -92,8 +94,8 @@ fn per_minute<S: serde::Serializer>(flow: &Flow, serializer: S) -> Result<S::Ok,
 /// Good to ±20 %: bends and couplings are left aside, a hand tires.
 ///
 /// # Source
-/// Energy balance of a pipe (any text); laminar friction 64/Re, turbulent by Blasius, from memory. The larger of the two
-/// avoids the unknown in between.
+/// Energy balance of a pipe (any text); laminar friction 64/Re, turbulent by Blasius, from memory. The change at 2300 is the
+/// usual one; between 2000 and 4000 either may hold.
 ///
 /// # Errors
 /// Any argument outside its range; a pressure that does not lift the fluid as high.
@@ -136,7 +138,7 @@ pub fn pump_time(pumping: &Pumping) -> Result<Pumped, PhysicsError> {
     }
     let needed = |v: f64| {
         let reynolds = v * d / nu;
-        let friction = (64.0 / reynolds).max(0.3164 / reynolds.sqrt().sqrt());
+        let friction = if reynolds <= LAMINAR { 64.0 / reynolds } else { 0.3164 / reynolds.sqrt().sqrt() };
         (friction * length / d + LOSSES) * v * v / 2.0
     };
     // Without friction it is no faster than this; what is needed grows with v, so halving finds the only answer.

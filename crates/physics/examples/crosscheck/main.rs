@@ -4,6 +4,7 @@
 
 mod fluid;
 mod level;
+mod renewal;
 mod statistic;
 
 #[path = "../../tests/it/nist.rs"]
@@ -26,6 +27,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let mut cases = Vec::new();
     fluid::cases(&mut cases)?;
     level::cases(&mut cases)?;
+    renewal::cases(&mut cases)?;
     statistic::cases(&mut cases)?;
     println!("{}", serde_json::to_string(&cases)?);
     Ok(())

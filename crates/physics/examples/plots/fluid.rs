@@ -155,7 +155,7 @@ pub fn pump() -> Outcome {
         chart.words(colour, at, "start", name);
     }
     // scipy (brentq) and the smooth-pipe friction of fluids 1.3.1; the tests are val_flow_through_a_hose and its neighbour.
-    chart.rings(INK, &[(16.0, 149.19), (34.0, 89.26), (75.0, 41.70), (400.0, 7.882)]);
+    chart.rings(INK, &[(16.0, 170.12), (34.0, 89.26), (75.0, 41.70), (400.0, 7.882)]);
     chart.rings(RED, &[(7.0, 164.81), (7.0, 474.61), (4.0, 506.08), (5.0, 1016.43)]);
     chart.words(INK, (1.2, 4.0), "start", "○ balance solved by scipy");
     chart.words(RED, (1.2, 2.6), "start", "○ friction of a smooth pipe by the library fluids");
