@@ -63,7 +63,10 @@ pub fn torque_card(sheet: &Sheet, plan: &Plan, shelf: &Shelf, today: Option<i64>
         ];
         PlugCard {
             name: row.plug.clone(),
-            torque: text(&row.printed),
+            torque: match &row.printed {
+                None if row.drive == job::bench::BY_HAND => row.drive.clone(),
+                printed => text(printed),
+            },
             facts: facts.into_iter().filter(|fact| !fact.1.is_empty()).collect(),
         }
     });
@@ -71,7 +74,7 @@ pub fn torque_card(sheet: &Sheet, plan: &Plan, shelf: &Shelf, today: Option<i64>
         title: format!("{} — torque card", sheet.name),
         subtitle: format!("{} · {}", sheet.kind, sheet.edition.as_deref().unwrap_or("no edition stated")),
         demo,
-        section: Some(section_input(sheet)),
+        section: sheet.plugs.iter().any(|plug| plug.at.is_some()).then(|| section_input(sheet)),
         plugs: plugs.collect(),
     }
 }
@@ -254,7 +257,7 @@ pub fn used_label(view: &JobView, workshop: &str, code: Option<&str>) -> Option<
             "Never mix it with solvent, brake cleaner, coolant, fuel or water: mixed, nobody takes it.",
             "Keep it closed, off the drain, away from heat. Hand it to a licensed collector and keep the receipt.",
             "40 CFR 279.22 (USA): the container is marked with the words “Used Oil”.",
-            "Local rules come first.",
+            "Check the code against the list in force. Local rules come first.",
         ]
         .map(str::to_owned)
         .into(),

@@ -172,10 +172,13 @@ fn bought(containers: &Result<Containers, String>) -> String {
     takes.collect::<Vec<_>>().join(", ")
 }
 
+/// What a sheet writes for a closure that takes no tool.
+pub const BY_HAND: &str = "by hand";
+
 /// One line for each bit or socket, with the plugs it is for and its reach.
 fn drives(sheet: &Sheet, shelf: &Shelf) -> Vec<Item> {
     let mut seen: Vec<(&str, Vec<&Plug>)> = Vec::new();
-    for plug in &sheet.plugs {
+    for plug in sheet.plugs.iter().filter(|plug| plug.drive != BY_HAND) {
         match seen.iter_mut().find(|(drive, _)| *drive == plug.drive) {
             Some((_, plugs)) => plugs.push(plug),
             None => seen.push((&plug.drive, vec![plug])),
