@@ -9,6 +9,7 @@ const PAGE_STYLE: &str = concat!(
     include_str!("../static/style/office.css"),
     include_str!("../static/style/bench.css"),
     include_str!("../static/style/decide.css"),
+    include_str!("../static/style/sheets.css"),
     include_str!("../static/style/picture.css"),
 );
 
@@ -19,6 +20,7 @@ const SOURCES: &str = concat!(
     include_str!("../static/script/queue.js"),
     include_str!("../static/script/page.js"),
     include_str!("../static/script/hand.js"),
+    include_str!("../static/script/draft.js"),
     include_str!("../static/script/live.js"),
     "})();\n",
 );

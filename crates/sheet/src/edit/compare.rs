@@ -88,6 +88,18 @@ const NAMES: [&str; 3] = ["format", "unit.id", "unit.name"];
 /// # Errors
 /// [`EditError`] for a text that is no TOML, or a path in `take` in which the sheets do not differ.
 pub fn merge(a: &str, b: &str, take: &[String], prefer_second: bool) -> Result<Merged, EditError> {
+    merged(a, b, take, |difference| difference.a.is_none() || prefer_second)
+}
+
+/// The first sheet with the values that `take` names, and no others, from the second.
+///
+/// # Errors
+/// As [`merge`].
+pub fn take_over(a: &str, b: &str, take: &[String]) -> Result<Merged, EditError> {
+    merged(a, b, take, |_| false)
+}
+
+fn merged(a: &str, b: &str, take: &[String], unasked: impl Fn(&Difference) -> bool) -> Result<Merged, EditError> {
     let differences = compare(a, b)?;
     if let Some(strange) = take.iter().find(|path| !differences.iter().any(|d| d.path == **path && d.b.is_some())) {
         return Err(wrong(format!("the sheets do not differ in “{strange}”"), "`sheet compare` lists where they do"));
@@ -97,7 +109,7 @@ pub fn merge(a: &str, b: &str, take: &[String], prefer_second: bool) -> Result<M
     let (mut taken, mut conflicts) = (Vec::new(), Vec::new());
     for difference in differences.into_iter().filter(|d| d.b.is_some()) {
         let named = NAMES.contains(&difference.path.as_str());
-        let wanted = take.contains(&difference.path) || (!named && (difference.a.is_none() || prefer_second));
+        let wanted = take.contains(&difference.path) || (!named && unasked(&difference));
         let leaf = others.iter().find(|leaf| leaf.path == difference.path);
         match (wanted, leaf, steps(&difference.path)) {
             (true, Some(leaf), Some(steps)) => {

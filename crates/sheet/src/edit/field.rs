@@ -14,7 +14,7 @@ use toml_edit::TableLike;
 pub enum Entry {
     /// One line.
     Text,
-    /// Several texts, parted by commas.
+    /// Several texts, parted by line ends or upright strokes.
     List,
     /// One of these words.
     Choice(Vec<&'static str>),

@@ -10,7 +10,7 @@ mod quantities;
 mod set;
 mod skeleton;
 
-pub use compare::{Difference, Merged, compare, merge};
+pub use compare::{Difference, Merged, compare, merge, take_over};
 pub use field::{Entry, Field, Group, groups};
 pub use json::json_schema;
 pub use propose::{LONGEST_PASSAGE, Passage, Proposal, propose, take};

@@ -116,14 +116,14 @@ fn leaf(path: String, item: &Item) -> Leaf {
     Leaf { path, item: item.clone(), text, source }
 }
 
-/// A value without its TOML marks: texts bare, lists parted by commas.
+/// A value without its TOML marks: texts bare, the items of a list parted by upright strokes, which no manual prints.
 pub(super) fn spoken(item: &Item) -> String {
     if let Some(text) = item.as_str() {
         return text.to_owned();
     }
     if let Some(array) = item.as_array() {
         let parts = array.iter().map(|value| value.as_str().map_or_else(|| value.to_string(), str::to_owned));
-        return parts.map(|part| part.trim().to_owned()).collect::<Vec<_>>().join(", ");
+        return parts.map(|part| part.trim().to_owned()).collect::<Vec<_>>().join(" | ");
     }
     item.to_string().trim().to_owned()
 }

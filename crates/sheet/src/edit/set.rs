@@ -38,7 +38,8 @@ pub(super) fn parsed(text: &str) -> Result<DocumentMut, EditError> {
     })
 }
 
-/// The text with one value set, as a person writes it: lists parted by commas, yes and no. An empty value takes the key
+/// The text with one value set, as a person writes it: the items of a list parted by line ends or upright strokes (words
+/// of a closed list by commas too), yes and no. An empty value takes the key
 /// away. A table or a row that is not there yet is made. A value that is there already leaves the text as it is.
 ///
 /// # Errors
@@ -94,10 +95,8 @@ fn whole_path(path: &str) -> Result<(String, Form), EditError> {
 fn item_of(path: &str, form: Form, value: &str) -> Result<Value, EditError> {
     let number = |what: &str| wrong(format!("{path}: “{value}” is no {what}"), "write a plain number");
     Ok(match form {
-        Form::Texts | Form::Words(_) => {
-            let parts = value.split([',', '\n']).map(str::trim).filter(|part| !part.is_empty());
-            Value::Array(parts.collect::<Array>())
-        }
+        Form::Texts => list_of(value, &['|', '\n']),
+        Form::Words(_) => list_of(value, &['|', '\n', ',']),
         Form::Flag => match value.to_lowercase().as_str() {
             "true" | "yes" | "on" => true.into(),
             "false" | "no" | "off" => false.into(),
@@ -113,6 +112,11 @@ fn item_of(path: &str, form: Form, value: &str) -> Result<Value, EditError> {
         }
         _ => value.into(),
     })
+}
+
+fn list_of(value: &str, marks: &[char]) -> Value {
+    let parts = value.split(marks).map(str::trim).filter(|part| !part.is_empty());
+    Value::Array(parts.collect::<Array>())
 }
 
 /// Puts a value where the path leads, making what is missing on the way.

@@ -29,7 +29,7 @@ fn law_a_form_and_a_text_editor_come_to_the_same() {
         ("window.temperature", "40–50 °C", "value = \"35–45 °C (95–113 °F)\"", "value = \"40–50 °C\""),
         ("selector.hold", "5 s", "hold = \"3 s\"", "hold = \"5 s\""),
         ("interval.severe_factor", "0,6", "severe_factor = 0.5", "severe_factor = 0.6"),
-        ("selector.positions", "P, R, N, D, P", "", ""),
+        ("selector.positions", "P | R | N | D | P", "", ""),
     ] {
         let by_form = set(keld(), path, value).expect(path);
         if !from.is_empty() {
@@ -40,6 +40,19 @@ fn law_a_form_and_a_text_editor_come_to_the_same() {
         assert_eq!(differences.len(), 1, "{path}: {differences:?}");
         assert!(check(&by_form).sheet.is_some(), "{path}");
     }
+}
+
+/// A caution with a comma in it stays one caution.
+#[test]
+fn hand_the_items_of_a_list() {
+    let cautions = "Hot, very hot, exhaust.\nMind the pan; it is plastic.";
+    for value in [cautions.to_owned(), cautions.replace('\n', " | ")] {
+        let text = set(keld(), "cautions", &value).expect("set");
+        let sheet = check(&text).sheet.expect("a whole sheet");
+        assert_eq!(sheet.cautions, ["Hot, very hot, exhaust.", "Mind the pan; it is plastic."]);
+    }
+    let text = set(keld(), "plug[fill].roles", "fill, level").expect("set");
+    assert!(text.contains("roles = [\"fill\", \"level\"]"));
 }
 
 #[test]

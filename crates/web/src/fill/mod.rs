@@ -8,6 +8,7 @@ mod outcome;
 mod prepare;
 mod reckon;
 mod settings;
+mod sheets;
 mod shell;
 mod under;
 
@@ -19,6 +20,9 @@ pub(crate) use outcome::{outcome, proof};
 pub(crate) use prepare::{card, label, lists, prepare, stubborn};
 pub(crate) use reckon::reckons;
 pub(crate) use settings::settings;
+pub(crate) use sheets::{
+    VALUE, differences, findings, history, new_fields, proposals, rows as sheet_rows, sheet_field, slots,
+};
 pub(crate) use shell::{job_head, shell};
 pub(crate) use under::{Flash, under};
 

@@ -8,6 +8,7 @@ mod job;
 mod live;
 mod prepare;
 mod send;
+mod sheets;
 mod words;
 
 use std::sync::Arc;
@@ -47,6 +48,17 @@ pub fn router(workshop: Arc<Workshop>) -> Router {
     Router::new()
         .route("/", get(job::floor))
         .route("/job", post(job::open))
+        .route("/sheets", get(sheets::list))
+        .route("/sheets/new", get(sheets::new))
+        .route("/sheets/edit", post(sheets::save))
+        .route("/sheets/edit/{name}", get(sheets::edit))
+        .route("/sheets/copy/{name}", get(sheets::copy))
+        .route("/sheets/findings", post(sheets::findings))
+        .route("/sheets/compare", get(sheets::compare))
+        .route("/sheets/merge", post(sheets::merge))
+        .route("/sheets/passage", get(sheets::passage).post(sheets::look))
+        .route("/sheets/take", post(sheets::take))
+        .route("/sheets/schema.json", get(sheets::schema))
         .route("/decide", get(decide::decide))
         .route("/decide.pdf", get(decide::decide_pdf))
         .route("/decide/open", post(decide::open))

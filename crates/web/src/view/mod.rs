@@ -9,6 +9,7 @@ mod form;
 mod outcome;
 mod prepare;
 mod settings;
+mod sheets;
 mod shell;
 mod trouble;
 mod under;
@@ -23,6 +24,10 @@ pub use prepare::{
     ReckonView, RungView, StockView, StubbornView, TorqueLine,
 };
 pub use settings::{Pick, PickOf, SettingsView};
+pub use sheets::{
+    CompareView, DifferenceView, FindingView, FindingsView, PassageView, ProposalView, SheetRow, SheetView, SheetsView,
+    SlotView, SlotsView, VersionView,
+};
 pub use shell::{Demo, JobHead, Page, Shell, Theme};
 pub use trouble::{ConfirmView, TroubleView};
 pub use under::{

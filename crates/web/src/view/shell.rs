@@ -41,6 +41,8 @@ pub enum Page {
     Floor,
     Decide,
     Sheets,
+    /// One sheet in the editor.
+    Sheet,
     Prepare,
     Under,
     Outcome,
@@ -57,6 +59,7 @@ impl Page {
             Self::Floor => "floor",
             Self::Decide => "decide",
             Self::Sheets => "sheets",
+            Self::Sheet => "sheets one",
             Self::Prepare => "prepare",
             Self::Under => "under",
             Self::Outcome => "outcome",

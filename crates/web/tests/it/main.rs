@@ -6,3 +6,4 @@ mod fixture;
 mod page;
 mod prepare;
 mod route;
+mod sheets;
