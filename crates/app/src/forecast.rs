@@ -1,8 +1,9 @@
 //! The forecast of a job's window from its own readings.
 
 use job::State;
+use job::entry::Fact;
 use job::prompt::Outlook;
-use physics::warmup::{Forecast, Knowledge, Reaches, ReadingPoint, forecast};
+use physics::warmup::{Forecast, Knowledge, Reaches, ReadingPoint, UnitHistory, forecast, learnt};
 use quantity::{Density, Span, TemperatureDifference};
 
 /// Readings closer together than this add nothing to a forecast but time.
@@ -10,10 +11,10 @@ const SPACING_MS: i64 = 4_000;
 
 /// The forecast from the readings since the engine was started; seconds count from that moment. `None` while the engine
 /// is off or nothing was read.
-pub fn of_job(state: &State) -> Option<Forecast> {
+pub fn of_job(state: &State, history: Option<&UnitHistory>) -> Option<Forecast> {
     let since = state.idling_since_ms?;
     let readings = thinned(state.warm_up(), since);
-    let known = Knowledge { ambient: None, engine_started_s: Some(0.0), unit_history: None };
+    let known = Knowledge { ambient: None, engine_started_s: Some(0.0), unit_history: history.copied() };
     forecast(&readings, state.sheet.window_span()?, &known).ok()
 }
 
@@ -36,6 +37,19 @@ pub fn back(state: &State, now_ms: i64) -> Option<[f64; 3]> {
     let back = forecast(&readings, Span { low: edge, high: edge }, &known).ok()?.back_s?;
     let gone = (now_ms - last.at_ms) as f64 / 1000.0;
     Some([back.p10 - gone, back.p50 - gone, back.p90 - gone])
+}
+
+/// What the warm-ups of a job teach about the next of its kind; `None` when no stretch of it rises far enough.
+pub fn taught(log: &[job::Entry], state: &State) -> Option<UnitHistory> {
+    let starts = log.iter().filter(|entry| matches!(entry.body.fact, Fact::EngineStarted)).map(|entry| entry.at_ms);
+    starts.rev().find_map(|start| {
+        let stop = |entry: &&job::Entry| entry.at_ms >= start && matches!(entry.body.fact, Fact::EngineStopped);
+        let end = log.iter().find(stop).map_or(i64::MAX, |entry| entry.at_ms);
+        let within: Vec<_> =
+            state.readings.iter().filter(|reading| (start..=end).contains(&reading.at_ms)).cloned().collect();
+        let known = Knowledge { engine_started_s: Some(0.0), ..Knowledge::default() };
+        learnt(&thinned(&within, start), &known)
+    })
 }
 
 /// A reader that sends every second is thinned, keeping the first and the last.

@@ -2,6 +2,7 @@
 
 use job::entry::{Body, FORMAT};
 use job::{Entry, Fact, Plan, Prompt, State, fold, plan::plan_of};
+use physics::warmup::UnitHistory;
 use serde::Serialize;
 use store::JobRow;
 
@@ -20,6 +21,8 @@ pub struct Loaded {
     pub state: State,
     /// The plan from the job's own copy of the sheet.
     pub plan: Plan,
+    /// What finished jobs from the same sheet taught about its warm-up.
+    pub history: Option<UnitHistory>,
 }
 
 /// One line of the log for people.
@@ -40,7 +43,7 @@ pub(crate) fn load(job: &str, stored: &[store::Entry]) -> Result<Loaded, AppErro
     let state = fold(&log).map_err(|why| AppError::unreadable(job, &why))?;
     let plan = plan_of(&state.opening, &state.sheet);
     let hash = stored.last().map(|entry| entry.hash.clone()).unwrap_or_default();
-    Ok(Loaded { job: job.to_owned(), log, hash, state, plan })
+    Ok(Loaded { job: job.to_owned(), log, hash, state, plan, history: None })
 }
 
 fn decode(job: &str, entry: &store::Entry) -> Result<Entry, AppError> {

@@ -172,7 +172,7 @@ pub fn view_of(loaded: &Loaded, now_ms: i64, speed: f64) -> JobView {
 pub(crate) fn live_of(loaded: &Loaded, now_ms: i64) -> (Live, Prompt, Option<Forecast>) {
     let state = &loaded.state;
     let ended = state.ending.is_some();
-    let forecast = if ended { None } else { forecast::of_job(state) };
+    let forecast = if ended { None } else { forecast::of_job(state, loaded.history.as_ref()) };
     let outlook = forecast::outlook(state, forecast.as_ref(), now_ms);
     let prompt = job::prompt(state, &loaded.plan, &outlook, now_ms);
     let seconds = |since: i64| (now_ms - since) as f64 / 1000.0;

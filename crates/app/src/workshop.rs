@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex};
 
 use job::command::Opening;
+use physics::warmup::{UnitHistory, pooled};
 use serde::Serialize;
 use store::{Appended, NewEntry, Store};
 use tokio::sync::broadcast;
@@ -48,11 +49,16 @@ pub struct Workshop {
     sights: Mutex<HashMap<String, crate::demo::Sight>>,
     /// The workshop's own sheets as last read.
     pub(crate) own: Mutex<Vec<SheetEntry>>,
+    /// What earlier jobs taught, found once for each job.
+    histories: Mutex<HashMap<String, Option<UnitHistory>>>,
     /// True for the demo workshop: every page and paper says so.
     pub demo: bool,
     /// What the workshop calls itself on paper.
     pub name: String,
 }
+
+/// Earlier jobs that a forecast learns from, the latest.
+const TEACHERS: usize = 5;
 
 /// Jobs kept folded in memory; the least recent go first when there are more.
 const CACHED: usize = 64;
@@ -70,7 +76,8 @@ impl Workshop {
         let sights = Mutex::new(HashMap::new());
         let (path, name) = (path.to_owned(), name.to_owned());
         let own = Mutex::new(Vec::new());
-        let workshop = Self { store, clock, path, cache, changes, sights, own, demo, name };
+        let histories = Mutex::new(HashMap::new());
+        let workshop = Self { store, clock, path, cache, changes, sights, histories, own, demo, name };
         workshop.read_own_sheets().await?;
         Ok(workshop)
     }
@@ -123,7 +130,9 @@ impl Workshop {
             return Ok(kept);
         }
         let stored = self.store.log(job).await?;
-        let loaded = Arc::new(record::load(job, &stored)?);
+        let mut loaded = record::load(job, &stored)?;
+        loaded.history = self.history(&loaded).await;
+        let loaded = Arc::new(loaded);
         if let Ok(mut cache) = self.cache.lock() {
             if cache.len() >= CACHED {
                 cache.clear();
@@ -131,6 +140,31 @@ impl Workshop {
             cache.insert(job.to_owned(), loaded.clone());
         }
         Ok(loaded)
+    }
+
+    /// What the last finished jobs from the same sheet taught about its warm-up. A log that cannot be read teaches nothing: it
+    /// is no reason to refuse this job its forecast.
+    async fn history(&self, loaded: &Loaded) -> Option<UnitHistory> {
+        if loaded.state.ending.is_some() {
+            return None;
+        }
+        if let Some(known) = self.histories.lock().ok().and_then(|kept| kept.get(&loaded.job).copied()) {
+            return known;
+        }
+        let mut rows = self.store.floor().await.unwrap_or_default();
+        rows.retain(|row| row.closed && row.job != loaded.job && row.title == loaded.state.sheet.name);
+        rows.sort_by_key(|row| std::cmp::Reverse(row.updated_ms));
+        let mut taught = Vec::new();
+        for row in rows.iter().take(TEACHERS) {
+            let Ok(stored) = self.store.log(&row.job).await else { continue };
+            let Ok(earlier) = record::load(&row.job, &stored) else { continue };
+            taught.extend(crate::forecast::taught(&earlier.log, &earlier.state));
+        }
+        let history = pooled(&taught);
+        if let Ok(mut kept) = self.histories.lock() {
+            kept.insert(loaded.job.clone(), history);
+        }
+        history
     }
 
     /// Opens a job from a sheet. The sheet is copied into the job whole.
@@ -170,7 +204,7 @@ impl Workshop {
         };
         let state = job::fold(std::slice::from_ref(&entry)).map_err(|why| AppError::unreadable(&job, &why))?;
         let plan = job::plan::plan_of(&state.opening, &state.sheet);
-        let loaded = Loaded { job: job.clone(), log: vec![entry], hash: String::new(), state, plan };
+        let loaded = Loaded { job: job.clone(), log: vec![entry], hash: String::new(), state, plan, history: None };
         let (kind, body) = record::encode(fact, Vec::new())?;
         let entries = [NewEntry { at_ms, recorded_ms: now_ms, by, kind, body }];
         let answer = Answer::Accepted { first_seq: 1, last_seq: 1, entries: vec!["job-opened".to_owned()] };

@@ -9,6 +9,7 @@ mod grid_forecast;
 #[cfg(test)]
 mod grid_test;
 mod history;
+mod knee;
 mod marks;
 mod outcome;
 mod quantum;
@@ -30,7 +31,7 @@ use crate::{Limits, PhysicsError};
 pub const HORIZON: Duration = Duration::from_hours(4.0);
 
 /// Every code a finding of a forecast may carry.
-pub const FINDING_CODES: [&str; 16] = [
+pub const FINDING_CODES: [&str; 19] = [
     "too_few_readings",
     "flat_line",
     "jump",
@@ -47,6 +48,9 @@ pub const FINDING_CODES: [&str; 16] = [
     "stays_inside",
     "may_not_close",
     "back_in_window",
+    "display_step",
+    "irregular_times",
+    "knee",
 ];
 
 /// When the window opens and closes, from the readings so far and what else is known.

@@ -23,6 +23,8 @@ pub(super) struct Header {
     pub separator: char,
     pub time: (usize, TimeColumn),
     pub temperature: (usize, Scale),
+    /// `coolant_c` or `coolant_f`, where there is one.
+    pub coolant: Option<(usize, Scale)>,
 }
 
 /// Names of a column of elapsed time, and seconds per unit.
@@ -55,7 +57,10 @@ impl Header {
         }
         let time = time_column(name, line, &cells)?;
         let temperature = temperature_column(name, line, &cells, unit_in_comment)?;
-        Ok(Self { separator, time, temperature })
+        let coolant = [("coolant_c", Scale::Celsius), ("coolant_f", Scale::Fahrenheit)]
+            .iter()
+            .find_map(|(known, scale)| Some((cells.iter().position(|c| plain_name(c) == *known)?, *scale)));
+        Ok(Self { separator, time, temperature, coolant })
     }
 }
 

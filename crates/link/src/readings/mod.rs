@@ -1,7 +1,7 @@
 //! Files of temperature readings: CSV with a header.
 //!
 //! A line of column names, then one reading a line: `elapsed_s,temperature_c`; or `time` as RFC 3339; or
-//! `temperature_f`. Comma, semicolon or tab, found from the header; a decimal comma where the separator is not a comma;
+//! `temperature_f`; and, where it is read, `coolant_c` or `coolant_f`. Comma, semicolon or tab, found from the header; a decimal comma where the separator is not a comma;
 //! lines that start with `#` are comments. Other columns are ignored. A line that cannot be used is skipped **with a
 //! finding**, never in silence; a file that cannot be used is a [`ReadingsError`].
 //!
@@ -48,6 +48,9 @@ pub struct Point {
     /// The temperature as shown.
     #[serde(rename = "temperature_c")]
     pub temp: Temperature,
+    /// The engine's coolant at the same moment, where the file has a column `coolant_c` or `coolant_f` and it can be read.
+    #[serde(rename = "coolant_c", skip_serializing_if = "Option::is_none")]
+    pub coolant: Option<Temperature>,
     /// Line of the file, counted from 1.
     pub line: usize,
 }
@@ -181,8 +184,8 @@ impl<R: BufRead> Lines<'_, R> {
 struct Table<'h> {
     header: &'h Header,
     style: Option<TimeStyle>,
-    /// Seconds as written, temperature, line.
-    rows: Vec<(f64, Temperature, usize)>,
+    /// Seconds as written, temperature, coolant, line.
+    rows: Vec<(f64, Temperature, Option<Temperature>, usize)>,
     latest: f64,
     findings: Vec<Finding>,
     findings_left_out: usize,
@@ -221,7 +224,8 @@ impl<'h> Table<'h> {
                 format!("fewer cells than the header names: “{}”", shortened(text)),
             );
         };
-        match self.time(line, time_cell).and_then(|t| Ok((t, self.temperature(temp_cell)?))) {
+        match self.time(line, time_cell).and_then(|t| Ok((t, self.temperature(temp_cell, self.header.temperature.1)?)))
+        {
             Ok((seconds, temp)) => {
                 if seconds < self.latest {
                     self.note(
@@ -231,7 +235,10 @@ impl<'h> Table<'h> {
                     );
                 }
                 self.latest = self.latest.max(seconds);
-                self.rows.push((seconds, temp, line));
+                // A coolant that cannot be read costs nothing but itself: it is a second opinion.
+                let coolant =
+                    self.header.coolant.and_then(|(column, scale)| self.temperature(cells(column)?, scale).ok());
+                self.rows.push((seconds, temp, coolant, line));
             }
             Err((code, message)) => self.note(line, code, message),
         }
@@ -277,7 +284,7 @@ impl<'h> Table<'h> {
         self.note(line, "time_assumed", format!("the header does not say how the time is written; read as {read_as}"));
     }
 
-    fn temperature(&self, cell: &str) -> Result<Temperature, (&'static str, String)> {
+    fn temperature(&self, cell: &str, scale: Scale) -> Result<Temperature, (&'static str, String)> {
         if cell.is_empty() {
             return Err(("blank", "no temperature on this line; line skipped".into()));
         }
@@ -287,7 +294,7 @@ impl<'h> Table<'h> {
         if !value.is_finite() {
             return Err(("not_finite", format!("the temperature “{shown}” is not finite; line skipped")));
         }
-        let temp = match self.header.temperature.1 {
+        let temp = match scale {
             Scale::Celsius => Temperature::from_celsius(value),
             Scale::Fahrenheit => Temperature::from_fahrenheit(value),
         };
@@ -305,7 +312,7 @@ impl<'h> Table<'h> {
         let origin = rows.first().filter(|_| absolute).map(|row| row.0);
         let mut points: Vec<Point> = Vec::with_capacity(rows.len());
         let mut previous = f64::NAN;
-        for (seconds, temp, line) in rows {
+        for (seconds, temp, coolant, line) in rows {
             if seconds == previous {
                 self.note(line, "duplicate_time", "a second reading at the same time; the first one is kept".into());
                 continue;
@@ -313,7 +320,7 @@ impl<'h> Table<'h> {
             previous = seconds;
             // Through whole milliseconds, so that 0.1 s apart in 2026 is 0.1 s here.
             let elapsed_s = origin.map_or(seconds, |start| ((seconds - start) * 1e3).round() / 1e3);
-            points.push(Point { elapsed_s, temp, line });
+            points.push(Point { elapsed_s, temp, coolant, line });
         }
         if points.is_empty() {
             let line = self.last_line.max(header_line);

@@ -235,6 +235,13 @@ fn long_gap(points: &[Point], findings: &mut Vec<Finding>) {
     let longest = gaps.iter().copied().fold(0.0, f64::max);
     gaps.sort_by(f64::total_cmp);
     let usual = gaps[gaps.len() / 2];
+    let (short, long) = (gaps[gaps.len() / 10], gaps[gaps.len() - 1 - gaps.len() / 10]);
+    if gaps.len() >= 5 && long > 3.0 * short.max(1e-3) {
+        let message = format!(
+            "the readings come at irregular times, {short:.0} to {long:.0} s apart; each counts at its own time"
+        );
+        findings.push(finding("irregular_times", message));
+    }
     if longest > 120.0 && longest > 6.0 * usual {
         findings.push(finding(
             "gap",

@@ -11,7 +11,7 @@ const FLOOR: f64 = 0.03;
 
 /// The temperature at one time.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Mark {
+pub(crate) struct Mark {
     pub minutes: f64,
     pub celsius: f64,
     pub variance: f64,
@@ -25,7 +25,7 @@ pub(crate) fn by_changes(clean: &Clean) -> bool {
 }
 
 /// The marks in order of time, at most `most` of them.
-pub(super) fn marks(clean: &Clean, most: usize) -> Vec<Mark> {
+pub(crate) fn marks(clean: &Clean, most: usize) -> Vec<Mark> {
     if by_changes(clean) { averaged(&changes(clean), most) } else { shown(clean, most) }
 }
 

@@ -1,9 +1,11 @@
 //! From a model's prediction to the forecast as it is shown: what is said, what is withheld, and why.
 
-use quantity::{Duration, Span, Temperature, TemperatureRate};
+use quantity::{Duration, Span, Temperature, TemperatureDifference, TemperatureRate};
 
 use super::clean::Clean;
 use super::forecast::{FanPoint, Finding, Forecast, Interval, Knowledge, Reaches, ReadingPoint};
+use super::knee::knee;
+use super::marks::{self, marks};
 use super::outcome::{Arrival, Prediction};
 use super::{HORIZON, first_order};
 
@@ -12,6 +14,14 @@ const SURE: f64 = 0.1;
 /// Cooling time constants of a transmission standing with the engine off: 150 min is common practice without a
 /// source; the ends are a judgement of its spread.
 const COOLING_MIN: Interval = Interval { p10: 100.0, p50: 150.0, p90: 225.0 };
+
+/// Fewer readings than this foretell nothing, unless earlier jobs do.
+const LEAST_READINGS: usize = 3;
+/// Marks in which a knee is looked for.
+const KNEE_MARKS: usize = 24;
+/// Air of a workshop when it was not given, °C, and how far it may be off (judgement, no source).
+const WORKSHOP_AIR: f64 = 20.0;
+const WORKSHOP_SPREAD: f64 = 8.0;
 
 /// Where the last reading lies.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -37,7 +47,7 @@ pub(crate) fn report(
     } else {
         Place::Above
     };
-    let silent = data_findings(clean, &mut findings);
+    let silent = data_findings(clean, known.unit_history.is_some(), &mut findings);
     let rate = if silent || clean.cooling { slope(clean) } else { Some(prediction.rate) };
     let now_s = clean.origin_s + 60.0 * clean.now();
     let never = prediction.opens.never.clamp(0.0, 1.0);
@@ -86,6 +96,9 @@ pub(crate) fn report(
             never_findings(&out, window, &mut findings);
         }
     }
+    if !silent && !clean.cooling {
+        remarks(clean, &mut findings);
+    }
     if place == Place::Inside {
         findings.push(finding("already_inside", format!("{} °C is inside the window: it is open now", shown(last))));
     }
@@ -102,7 +115,7 @@ fn shown(t: Temperature) -> String {
 }
 
 /// Findings about the readings as a whole; true when they allow no forecast at all.
-fn data_findings(clean: &Clean, findings: &mut Vec<Finding>) -> bool {
+fn data_findings(clean: &Clean, taught: bool, findings: &mut Vec<Finding>) -> bool {
     if clean.cooling {
         return false;
     }
@@ -130,16 +143,53 @@ fn data_findings(clean: &Clean, findings: &mut Vec<Finding>) -> bool {
         ));
         return true;
     }
-    if n < 3 || rise < clean.believable() {
+    if n < LEAST_READINGS && !taught {
+        findings.push(finding(
+            "too_few_readings",
+            format!("{n} of the {LEAST_READINGS} readings that a forecast needs; read on, one a minute is enough"),
+        ));
+        return true;
+    }
+    if n < LEAST_READINGS || rise < clean.believable() {
         findings.push(finding(
             "too_few_readings",
             format!(
-                "{n} readings with a rise of {rise:.1} K say little: what is shown is what units usually do; wait for \
-                 a few more"
+                "{n} readings with a rise of {rise:.1} K say little: what is shown is what {} usually do; wait for \
+                 a few more",
+                if taught { "jobs on this unit" } else { "units" }
             ),
         ));
     }
     false
+}
+
+/// Findings that only tell how the readings were understood; they come last.
+fn remarks(clean: &Clean, findings: &mut Vec<Finding>) {
+    if let Some(k) = knee(&marks(clean, KNEE_MARKS)) {
+        let what = if k.after > k.before {
+            "something began to heat it (a cooler's bypass that opens, a faster idle)"
+        } else {
+            "something began to cool it, or stopped heating it (a cooler that opens, a fast idle let go)"
+        };
+        findings.push(finding(
+            "knee",
+            format!(
+                "since {:.0} s it warms by {:.1} K/min instead of {:.1}: {what}; the pace since counts most",
+                clean.origin_s + 60.0 * k.minutes,
+                k.after,
+                k.before
+            ),
+        ));
+    }
+    if marks::by_changes(clean) {
+        findings.push(finding(
+            "display_step",
+            format!(
+                "the display moves in steps of {:.2} K: the moments at which it changed were used, taken as rounded half way",
+                clean.step
+            ),
+        ));
+    }
 }
 
 /// Closing and dwell given that the window opens, and why they are missing if they are.
@@ -212,17 +262,24 @@ fn missed(
         "already_past",
         format!("{} °C is above the window ({} °C): too hot to set the level", shown(last), shown(window.high)),
     ));
-    let Some(ambient) = known.ambient.filter(|a| a.is_finite()) else { return };
+    // The coldest reading is no colder than the air was.
+    let coldest = clean.celsius.iter().copied().fold(WORKSHOP_AIR, f64::min);
+    let given = known.ambient.filter(|a| a.is_finite());
+    let ambient = given.unwrap_or(Temperature::from_celsius(coldest));
+    let spread = TemperatureDifference::from_kelvin(if given.is_some() { 0.0 } else { WORKSHOP_SPREAD });
     // A measured fall is better than a usual one.
     let measured = slope(clean).filter(|r| clean.cooling && *r < -0.01).map(|r| (last - ambient).kelvin() / -r);
     let tau = match measured {
         Some(m) if m > 5.0 && m < 2000.0 => Interval { p10: 0.75 * m, p50: m, p90: 1.33 * m },
         _ => COOLING_MIN,
     };
-    let standing = |m: f64, to| first_order::cooling_time(last, to, ambient, Duration::from_minutes(m)).ok();
-    let (Some(a), Some(b), Some(c)) =
-        (standing(tau.p10, window.high), standing(tau.p50, window.high), standing(tau.p90, window.high))
-    else {
+    let standing_in = |m: f64, to, air| first_order::cooling_time(last, to, air, Duration::from_minutes(m)).ok();
+    let standing = |m: f64, to| standing_in(m, to, ambient);
+    let (Some(a), Some(b), Some(c)) = (
+        standing_in(tau.p10, window.high, ambient - spread),
+        standing(tau.p50, window.high),
+        standing_in(tau.p90, window.high, ambient + spread),
+    ) else {
         return;
     };
     let again =
@@ -230,10 +287,11 @@ fn missed(
     findings.push(finding(
         "back_in_window",
         format!(
-            "missed: standing with the engine off, back in the window in about {:.0} min ({:.0} to {:.0}){again}",
+            "missed: standing with the engine off, back in the window in about {:.0} min ({:.0} to {:.0}){again}{}",
             b.minutes(),
             a.minutes(),
-            c.minutes()
+            c.minutes(),
+            if given.is_some() { String::new() } else { format!("; the air taken as {} °C", shown(ambient)) }
         ),
     ));
     out.back_s = Some(Interval { p10: a.seconds(), p50: b.seconds(), p90: c.seconds() });

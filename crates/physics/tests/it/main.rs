@@ -17,3 +17,4 @@ mod runoff;
 mod runoff_learnt;
 mod torque;
 mod warmup;
+mod warmup_findings;

@@ -17,7 +17,7 @@ use crate::print::{Answer, Fault, list, rows};
 
 #[derive(Debug, clap::Args)]
 pub struct Args {
-    /// Readings as CSV with a header: elapsed_s or time, temperature_c or temperature_f; - is stdin
+    /// Readings as CSV with a header: elapsed_s or time, temperature_c or temperature_f, coolant_c if read; - is stdin
     #[arg(long, value_name = "FILE")]
     readings: String,
     /// The window as printed: "35–45 °C" [the sheet's if absent]
@@ -39,7 +39,12 @@ pub fn run(args: &Args, units: Units) -> Result<Answer, Fault> {
     let points: Vec<ReadingPoint> = file
         .points
         .iter()
-        .map(|point| ReadingPoint { elapsed_s: point.elapsed_s, temperature: point.temp, quantum: None, coolant: None })
+        .map(|point| ReadingPoint {
+            elapsed_s: point.elapsed_s,
+            temperature: point.temp,
+            quantum: None,
+            coolant: point.coolant,
+        })
         .collect();
     if points.is_empty() {
         let first = file.findings.first().map_or_else(String::new, |f| format!(" (line {}: {})", f.line, f.message));
