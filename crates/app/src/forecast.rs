@@ -4,7 +4,7 @@ use job::State;
 use job::entry::Fact;
 use job::prompt::Outlook;
 use physics::warmup::{Forecast, Knowledge, Reaches, ReadingPoint, UnitHistory, forecast, learnt};
-use quantity::{Density, Span, TemperatureDifference};
+use quantity::{Density, Span, Temperature, TemperatureDifference};
 
 /// Readings closer together than this add nothing to a forecast but time.
 const SPACING_MS: i64 = 4_000;
@@ -14,7 +14,7 @@ const SPACING_MS: i64 = 4_000;
 pub fn of_job(state: &State, history: Option<&UnitHistory>) -> Option<Forecast> {
     let since = state.idling_since_ms?;
     let readings = thinned(state.warm_up(), since);
-    let known = Knowledge { ambient: None, engine_started_s: Some(0.0), unit_history: history.copied() };
+    let known = Knowledge { ambient: air(state), engine_started_s: Some(0.0), unit_history: history.copied() };
     forecast(&readings, state.sheet.window_span()?, &known).ok()
 }
 
@@ -31,12 +31,15 @@ pub fn back(state: &State, now_ms: i64) -> Option<[f64; 3]> {
     let since = if idling { last.at_ms } else { state.stopped_ms.unwrap_or(last.at_ms).min(last.at_ms) };
     let first = state.readings.iter().position(|reading| reading.at_ms >= since)?;
     let readings = thinned(&state.readings[first..], since);
-    // The new fluid stood in the workshop, so it is as warm as the air there.
-    let ambient = state.poured.last().map(|pour| pour.measure.temp_c);
-    let known = Knowledge { ambient, engine_started_s: None, unit_history: None };
+    let known = Knowledge { ambient: air(state), engine_started_s: None, unit_history: None };
     let back = forecast(&readings, Span { low: edge, high: edge }, &known).ok()?.back_s?;
     let gone = (now_ms - last.at_ms) as f64 / 1000.0;
     Some([back.p10 - gone, back.p50 - gone, back.p90 - gone])
+}
+
+/// The new fluid stood in the workshop, so it is as warm as the air there.
+fn air(state: &State) -> Option<Temperature> {
+    state.poured.last().map(|pour| pour.measure.temp_c)
 }
 
 /// What the warm-ups of a job teach about the next of its kind; `None` when no stretch of it rises far enough.

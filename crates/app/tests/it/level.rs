@@ -115,3 +115,29 @@ async fn hand_a_missed_window_says_when_it_is_back() {
     assert!((back[1] / 60.0 - 131.3).abs() < 0.5, "{back:?}");
     assert!(back[0] < back[1] && back[1] < back[2]);
 }
+
+/// Readings every half minute of 85 − 65·e^(−t/25 min), and the job's end.
+async fn warmed_and_ended(bench: &mut Bench) {
+    let start = bench.now_ms;
+    for i in 1..=60 {
+        bench.now_ms = start + 30_000 * i - 1_000;
+        let shown = 85.0 - 65.0 * (-(i as f64) / 50.0).exp();
+        bench.does("reading", &[("temperature", &format!("{shown:.1} °C"))]).await;
+    }
+    bench.does("stop-engine", &[]).await;
+    bench.does("stop", &[("because", "warmed up only")]).await;
+}
+
+#[tokio::test]
+async fn hand_an_ended_job_teaches_the_next_of_its_sheet() {
+    let (_folder, mut bench) = until_poured().await;
+    assert!(bench.workshop.load(&bench.job).await.unwrap().history.is_none(), "nothing came before");
+    warmed_and_ended(&mut bench).await;
+    let open = |id: &str, sheet: usize| OpenJob { id: id.into(), opening: opening(sheet), at_ms: Some(bench.now_ms) };
+    let next = bench.workshop.open_job(open("next", 0)).await.unwrap();
+    let taught = bench.workshop.load(&next).await.unwrap().history.unwrap();
+    let (tau, end) = (taught.time_constant.value.minutes(), taught.end.value.celsius());
+    assert!((tau - 25.0).abs() < 3.0 && (end - 85.0).abs() < 4.0, "{taught:?}");
+    let other = bench.workshop.open_job(open("other", 1)).await.unwrap();
+    assert!(bench.workshop.load(&other).await.unwrap().history.is_none(), "another sheet");
+}

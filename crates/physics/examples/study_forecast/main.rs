@@ -1,7 +1,8 @@
 //! How good is the forecast? Simulated vehicles of several structures, readings cut on the way to the window. F is the family
 //! of the grid; X, Y, Z (harsh) and W were looked at while the forecast was made; V (mild) and U (wild) were not.
 //!
-//! `cargo xtask study forecast`, or alone: `cargo run -p physics --release --example study_forecast [trials] [structures]`.
+//! `cargo xtask study forecast`, or alone: `cargo run -p physics --release --example study_forecast [trials] [structures]
+//! [rise or time]`: where the logs are cut, on the way in temperature or in time.
 //! Tables on standard output, the same on every machine; times on standard error.
 
 mod cases;
@@ -96,13 +97,14 @@ fn study(name: &str, make: Make, seed: u64, cut: Cut, trials: usize) -> Vec<Stri
 }
 
 fn main() {
-    let trials: usize = std::env::args().nth(1).and_then(|a| a.parse().ok()).unwrap_or(600).max(1);
+    let trials: usize = std::env::args().nth(1).and_then(|a| a.parse().ok()).unwrap_or(400).max(1);
     let which = std::env::args().nth(2).unwrap_or_else(|| "VUXYZWF".into());
     let chosen: Vec<_> = STRUCTURES.iter().filter(|s| which.contains(s.0)).collect();
     for (name, _, seed, what) in &chosen {
         println!("- {name} (seed {seed}): {what}");
     }
-    for (cut, title) in [(Cut::Rise, "rise"), (Cut::Time, "time")] {
+    let asked = std::env::args().nth(3).unwrap_or_else(|| "rise".into());
+    for (cut, title) in [(Cut::Rise, "rise"), (Cut::Time, "time")].into_iter().filter(|c| c.1 == asked) {
         let columns: Vec<Vec<String>> =
             chosen.iter().map(|(name, make, seed, _)| study(name, *make, *seed, cut, trials)).collect();
         println!("\nCut at 40 to 80 % of the {title} to the window, {trials} vehicles of each structure:\n");
