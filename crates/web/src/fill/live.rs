@@ -22,8 +22,14 @@ pub(crate) fn live(view: &JobView) -> Live {
         Urgency::ActNow => (Mood::Act, Cue::Act),
         Urgency::Stop => (Mood::Stop, Cue::Stop),
     };
-    let (whole, tenths) =
-        now.temperature_c.map_or_else(|| ("–".to_owned(), String::new()), |t| figure(units.value(t, "°C")));
+    let (whole, tenths) = now.temperature_c.map_or_else(
+        || ("–".to_owned(), String::new()),
+        |t| {
+            // Whole degrees stay whole in other units: tenths would claim more than was read.
+            let shown = units.value(t, "°C");
+            figure(if units.fahrenheit() && t.fract() == 0.0 { shown.round() } else { shown })
+        },
+    );
     let (verb, detail) = split_verb(&units.said(&now.verb));
     let source = view.state.last_reading().map_or("", |reading| source(reading.source));
     Live {

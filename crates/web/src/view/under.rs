@@ -231,6 +231,12 @@ impl Live {
         if self.band == Band::Open && self.band_word != "OPEN NOW" { "inside" } else { self.band.class() }
     }
 
+    /// Class of a figure that is wider than two digits.
+    #[must_use]
+    pub fn width(&self) -> &'static str {
+        if self.whole.chars().count() > 2 { " wide" } else { "" }
+    }
+
     /// The page's own answer to "how old is this figure".
     #[must_use]
     pub fn age(&self) -> String {

@@ -29,7 +29,7 @@ function show(now) {
   put('lead', now.forecast.lead); put('doubt', now.forecast.doubt); put('then', now.forecast.then);
   const flag = $('#flag'), figures = $('#figures'), c = $('#clock'), pointer = $('#pointer');
   if (flag) flag.className = `flag ${now.band === 'open' && now.band_word !== 'OPEN NOW' ? 'inside' : now.band}`;
-  if (figures) figures.className = `figures ${now.band} ${now.mood}${now.pointer === null && now.age_s === null ? ' none' : ''}`;
+  if (figures) figures.className = `figures ${now.band} ${now.mood}${now.whole.length > 2 ? ' wide' : ''}${now.pointer === null && now.age_s === null ? ' none' : ''}`;
   const say = $('.say');
   if (say) say.className = `say ${now.mood}`;
   if (c) { c.className = now.forecast.left_s === null ? now.forecast.says.length > 22 ? 'words long' : 'words' : now.forecast.left_s >= 3600 ? 'clock long hours' : now.forecast.left_s >= 600 ? 'clock long' : 'clock'; if (!count(c, now.forecast.left_s, '-1')) put('clock', now.forecast.says); }
