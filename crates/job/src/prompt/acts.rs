@@ -244,6 +244,40 @@ pub(super) fn take_out(litres: &str) -> Act {
     )
 }
 
+/// What can be entered at any time, whatever the prompt: pouring, taking out, and the readings of the family; of a unit
+/// with several circuits each for every circuit, with the circuit's name.
+pub fn at_hand(state: &State) -> Vec<(String, Act)> {
+    let mut all = Vec::new();
+    for one in state.circuits() {
+        let mut acts = vec![pour(""), measured("run-off", "Volume", "", "20")];
+        let level = &one.sheet.level;
+        if level.is_read() {
+            acts.push(read_level(&one));
+        }
+        if matches!(level, Level::BottomOfHole(_)) {
+            acts.push(runs_over());
+        }
+        if matches!(level, Level::Dipstick(stick) if stick.cold.is_some()) {
+            acts.push(dip("cold"));
+        }
+        if crate::family::renew::line_open(&one) {
+            acts.extend([exchange(), line("joined", "The line is joined", false)]);
+        }
+        let whole = Prompt {
+            step: None,
+            circuit: None,
+            urgency: super::Urgency::Calm,
+            verb: String::new(),
+            why: String::new(),
+            caution: None,
+            acts,
+        };
+        let name = state.sheet.circuit_name(&one.sheet.circuit.0).to_owned();
+        all.extend(named(whole, state, &one.sheet.circuit.0).acts.into_iter().map(|act| (name.clone(), act)));
+    }
+    all
+}
+
 /// A prompt of one circuit of several: its buttons name the circuit, and what is poured names its fluid.
 pub(super) fn named(mut prompt: Prompt, state: &State, circuit: &str) -> Prompt {
     if state.sheet.further.is_empty() {

@@ -15,6 +15,9 @@ use crate::state::{FIRST_TRICKLE_MS, Setting, SettingVerdict, State};
 /// Less than this is not worth a pour: common practice, no source.
 const LEAST_L: f64 = 0.02;
 
+/// From being asked for something to having it entered: common practice, no source.
+const LEAD_MS: i64 = 60_000;
+
 /// The first filling: what the plan says, or as much as came out where that is the rule.
 pub(super) fn first_filling(state: &State, fill: &Fill) -> Volume {
     let as_came = matches!(state.sheet.level, Level::SameBack) || matches!(state.sheet.renewal, Renewal::Extraction(_));
@@ -104,7 +107,8 @@ pub(super) fn of_step(step: &Step, state: &State, fill: &Fill, now_ms: i64) -> O
 fn out_of_range(step: &Step, state: &State, now_ms: i64) -> Option<Prompt> {
     let range = step.conditions.temperature?;
     let idling = state.idling_since_ms.is_some();
-    let Some(fresh) = state.fresh_reading(now_ms) else {
+    // What is asked for takes a minute to do and to enter; the reading must still hold then.
+    let Some(fresh) = state.fresh_reading(now_ms + LEAD_MS) else {
         let why = format!("{}; {} to {} is asked for.", step.verb, figure(range.low), figure(range.high));
         return Some(Prompt { acts: vec![reading()], ..calm(step, "Read the fluid temperature.".to_owned(), why) });
     };

@@ -13,6 +13,7 @@ use crate::plan::{Plan, Step, StepKey};
 use crate::state::State;
 use acts::{acts, close, finish, named, stop_engine};
 
+pub use acts::at_hand;
 pub use runoff::judged;
 
 /// How loud the prompt is.

@@ -180,10 +180,6 @@ fn others(view: &JobView, further: &[&Button]) -> Vec<OtherAct> {
     let new = |word: &str, label: &str| {
         Act::new(&view.job, &app::new_id(), view.state.last_seq, word, label).weight(Weight::Quiet)
     };
-    let volume = |word: &str| {
-        let at = Field::number("at", "Fluid at", "°C").with("20");
-        new(word, "Enter").field(Field::number("volume", "Volume", "L")).field(at)
-    };
     let other = |title: &str, about: &str, act| OtherAct { title: title.into(), about: about.into(), act, open: false };
     let mut all: Vec<OtherAct> = further
         .iter()
@@ -200,8 +196,11 @@ fn others(view: &JobView, further: &[&Button]) -> Vec<OtherAct> {
         .field(Field::number("temperature", "Fluid temperature", "°C"))
         .field(Field::choice("source", "Read from", &sources));
     all.push(other("Take a reading", "and say what it was read from", reading));
-    all.push(other("Pour", "fluid went in", volume("pour")));
-    all.push(other("Caught at the level plug", "fluid ran off", volume("run-off")));
+    for (circuit, button) in job::prompt::at_hand(&view.state) {
+        let (title, about) = at_hand_words(&button);
+        let title = if circuit.is_empty() { title } else { format!("{title}, {}", circuit.to_lowercase()) };
+        all.push(other(&title, about, act(view, &button).weight(Weight::Quiet)));
+    }
     let tilt = new("level-vehicle", "Enter the tilt")
         .field(Field::number("pitch", "Nose up", "°"))
         .field(Field::number("roll", "Right side up", "°"));
@@ -229,6 +228,18 @@ fn others(view: &JobView, further: &[&Button]) -> Vec<OtherAct> {
     let stop = new("stop", "Stop the job").held().field(Field::new("because", "Reason, printed", Input::Text));
     all.push(other("Stop the job", "it ends here, with a printed reason", stop));
     all
+}
+
+/// Title of an act that is always at hand, and what it is about.
+fn at_hand_words(button: &Button) -> (String, &'static str) {
+    let (title, about) = match button.word {
+        "pour" => ("Pour", "fluid went in"),
+        "run-off" => ("Caught at the level plug", "fluid ran off or was taken out"),
+        "dip" if button.fixed.contains(&("mark", "cold".to_owned())) => ("Cold marks", "a first check"),
+        "dip" | "probe" | "edge" | "readout" => ("Read the level", "as it stands now"),
+        _ => (button.label.as_str(), ""),
+    };
+    (title.to_owned(), about)
 }
 
 fn correctable(line: &app::LogLine) -> bool {

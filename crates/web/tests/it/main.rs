@@ -2,6 +2,7 @@
 
 mod asset;
 mod decide;
+mod families;
 mod fixture;
 mod page;
 mod prepare;
