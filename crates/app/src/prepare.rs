@@ -64,7 +64,7 @@ pub fn torque_card(sheet: &Sheet, plan: &Plan, shelf: &Shelf, today: Option<i64>
         PlugCard {
             name: row.plug.clone(),
             torque: match &row.printed {
-                None if row.drive == job::bench::BY_HAND => row.drive.clone(),
+                None if row.drive == sheet::BY_HAND => row.drive.clone(),
                 printed => text(printed),
             },
             facts: facts.into_iter().filter(|fact| !fact.1.is_empty()).collect(),

@@ -153,7 +153,7 @@ fn litres(volume: Volume) -> String {
 
 /// All that may come out at once or in turn: what was poured on top of what was drained never lies in the same pan.
 fn catch_volume(need: &Need) -> Volume {
-    let out = ["What a drain brings", "Held by", "Surplus"];
+    let out = ["What a drain brings", "What belongs in", "Passed through", "Held by", "Surplus"];
     need.lines
         .iter()
         .filter(|line| out.iter().any(|start| line.what.starts_with(start)))
@@ -172,13 +172,10 @@ fn bought(containers: &Result<Containers, String>) -> String {
     takes.collect::<Vec<_>>().join(", ")
 }
 
-/// What a sheet writes for a closure that takes no tool.
-pub const BY_HAND: &str = "by hand";
-
 /// One line for each bit or socket, with the plugs it is for and its reach.
 fn drives(sheet: &Sheet, shelf: &Shelf) -> Vec<Item> {
     let mut seen: Vec<(&str, Vec<&Plug>)> = Vec::new();
-    for plug in sheet.plugs.iter().filter(|plug| plug.drive != BY_HAND) {
+    for plug in sheet.plugs.iter().filter(|plug| plug.needs_tool()) {
         match seen.iter_mut().find(|(drive, _)| *drive == plug.drive) {
             Some((_, plugs)) => plugs.push(plug),
             None => seen.push((&plug.drive, vec![plug])),

@@ -38,6 +38,12 @@ fn with_drive(sheet: &Sheet, role: Role) -> String {
     sheet.plug_with(role).map_or_else(|| named.clone(), |plug| format!("{named} ({}, {})", plug.drive, plug.place))
 }
 
+/// A plug turns; a cap or a dipstick comes out.
+fn shows(sheet: &Sheet, role: Role) -> String {
+    let by_hand = sheet.plug_with(role).is_some_and(|plug| !plug.needs_tool());
+    format!("Show that it {}: {}", if by_hand { "comes out" } else { "turns" }, with_drive(sheet, role))
+}
+
 fn litres(volume: Volume) -> String {
     format!("{:.2} L", volume.litres())
 }
@@ -66,7 +72,7 @@ const ROWS: &[Row] = &[
     },
     Row {
         key: K::ProveFill,
-        verb: |sheet, _| format!("Show that it turns: {}", with_drive(sheet, Role::Fill)),
+        verb: |sheet, _| shows(sheet, Role::Fill),
         why: |_| "Loosen a little, snug again. If it does not turn, nothing is drained and the vehicle still drives.",
         caution: Some(
             "Exhaust and unit burn for an hour after a drive. Sleeves and gloves, and keep clear of the pipe.",
@@ -74,7 +80,7 @@ const ROWS: &[Row] = &[
     },
     Row {
         key: K::ProveLevel,
-        verb: |sheet, _| format!("Show that it turns: {}", with_drive(sheet, Role::Level)),
+        verb: |sheet, _| shows(sheet, Role::Level),
         why: |_| "The level is set through it. Loosen a little, snug again.",
         caution: None,
     },

@@ -60,12 +60,7 @@ pub const WORDS: &[Word] = &[
     word("weigh", "the can with its pump and hose", &["when", "mass", "at"], &["circuit"]),
     word("rest", "the fluid has rested", &[], &["circuit"]),
     word("line", "the cooler line is open or joined", &["state"], &["circuit"]),
-    word(
-        "exchange",
-        "a portion passed through the line",
-        &["out", "out_at", "fresh", "fresh_at"],
-        &["how", "circuit", "fluid"],
-    ),
+    word("exchange", "a portion passed through the line", &["out", "out_at", "in", "in_at"], &["circuit", "fluid"]),
     word("leak-check", "dry or leaking", &["result"], &[]),
     word("road-test", "the vehicle was driven", &[], &[]),
     word("note", "a remark", &["text"], &[]),
@@ -132,7 +127,7 @@ pub fn command(what: &str, fields: &Fields) -> Result<Command, WordsError> {
         "line" if choice(fields, "state", LINES)? == Some(true) => Command::OpenLine { of: of(fields) },
         "line" => Command::CloseLine { of: of(fields) },
         "exchange" => {
-            Command::Exchange { out: measure(fields, "out", "out_at")?, fresh: measure(fields, "fresh", "fresh_at")? }
+            Command::Exchange { out: measure(fields, "out", "out_at")?, fresh: measure(fields, "in", "in_at")? }
         }
         "start-engine" => Command::StartEngine,
         "stop-engine" => Command::StopEngine,

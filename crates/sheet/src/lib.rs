@@ -24,7 +24,7 @@ pub use level::{
     Probe, Readout, Renewal, SideHole,
 };
 pub use order::{Cycle, ordered};
-pub use plug::{Plug, Role, Seal, Spot};
+pub use plug::{BY_HAND, Plug, Role, Seal, Spot};
 pub use procedure::Family;
 pub use shipped::shipped;
 pub use step::{After, Conditions, EngineNeed, Planned, StepKey, StepRule};

@@ -51,6 +51,9 @@ pub struct Spot {
     pub up: Length,
 }
 
+/// What stands under `drive` for a cap or a dipstick that needs no tool.
+pub const BY_HAND: &str = "by hand";
+
 /// A threaded closure.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Plug {
@@ -79,6 +82,10 @@ pub struct Plug {
 }
 
 impl Plug {
+    /// False for a cap or dipstick whose drive is "by hand": it needs no tool and has no torque.
+    pub fn needs_tool(&self) -> bool {
+        self.drive != BY_HAND
+    }
     /// True when the plug has this role.
     pub fn has(&self, role: Role) -> bool {
         self.roles.contains(&role)

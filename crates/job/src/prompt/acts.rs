@@ -194,8 +194,8 @@ fn exchange() -> Act {
     let asks = vec![
         ask("out", "Came out", "L", ""),
         ask("out_at", "Old fluid at", "°C", ""),
-        ask("fresh", "Went in", "L", ""),
-        ask("fresh_at", "New fluid at", "°C", "20"),
+        ask("in", "Went in", "L", ""),
+        ask("in_at", "New fluid at", "°C", "20"),
     ];
     act("exchange", "Enter the portion", Vec::new(), asks, false)
 }

@@ -330,11 +330,11 @@ pub const EXCHANGE: &str = "
     6:00 | reading | temperature=65 °C
 ";
 pub const EXCHANGE_END: &str = "
-    7:00 | exchange | out=4.0 L | out_at=65 °C | fresh=4.0 L | fresh_at=20 °C
+    7:00 | exchange | out=4.0 L | out_at=65 °C | in=4.0 L | in_at=20 °C
     7:30 | reading | temperature=62 °C
-    9:00 | exchange | out=4.1 L | out_at=62 °C | fresh=4.0 L | fresh_at=20 °C
+    9:00 | exchange | out=4.1 L | out_at=62 °C | in=4.0 L | in_at=20 °C
     9:30 | reading | temperature=60 °C
-    11:00 | exchange | out=3.9 L | out_at=60 °C | fresh=4.0 L | fresh_at=20 °C
+    11:00 | exchange | out=3.9 L | out_at=60 °C | in=4.0 L | in_at=20 °C
     11:30 | stop-engine
     14:00 | line | state=joined
     15:00 | open | plug=fill

@@ -31,8 +31,8 @@ impl Vehicle {
         match field {
             "temperature" => format!("{:.0} °C", self.fluid_c),
             "pitch" | "roll" => "0.1°".to_owned(),
-            "at" | "out_at" | "fresh_at" => "20 °C".to_owned(),
-            "out" | "fresh" => "4 L".to_owned(),
+            "at" | "out_at" | "in_at" => "20 °C".to_owned(),
+            "out" | "in" => "4 L".to_owned(),
             "mass" if state.weighed.is_empty() => "9.0 kg".to_owned(),
             "mass" => "6.0 kg".to_owned(),
             "one_side" | "other_side" | "reading" => format!("{:.1} mm", self.level_mm),

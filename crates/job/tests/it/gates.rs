@@ -93,8 +93,8 @@ fn family_cases() -> Vec<(&'static str, &'static str, String)> {
         ("can-not-weighed", "brask-p7", format!("{PRESSURE} {} => can-not-weighed \n {} => +can-not-weighed: pump has a counter", pour("18:10", ""), pour("18:20", ""))),
         ("rest-not-poured", "torvane-r5-dry", format!("{DRY} 9:10 | cycle-selector | nobody_underneath=yes => rest-not-poured")),
         ("line-open", "ostrel-l6", format!("{EXCHANGE} 7:00 | stop-engine \n {} => line-open", pour("8:00", ""))),
-        ("line-not-open", "ostrel-l6", "0:00 | start-engine \n 0:05 | reading | temperature=65 °C \n 0:10 | exchange | out=1 L | out_at=60 °C | fresh=1 L | fresh_at=20 °C => line-not-open".into()),
-        ("exchange-apart", "ostrel-l6", format!("{EXCHANGE} 7:00 | exchange | out=3.0 L | out_at=65 °C | fresh=4.0 L | fresh_at=20 °C \n 7:20 | exchange | out=3.0 L | out_at=65 °C | fresh=4.0 L | fresh_at=20 °C => exchange-apart \n 7:30 | exchange | out=1.0 L | out_at=65 °C | fresh=0.1 L | fresh_at=20 °C \n 7:40 | exchange | out=3.0 L | out_at=65 °C | fresh=4.0 L | fresh_at=20 °C \n 7:50 | exchange | out=3.0 L | out_at=65 °C | fresh=4.0 L | fresh_at=20 °C => +exchange-apart: jug on the out side leaked")),
+        ("line-not-open", "ostrel-l6", "0:00 | start-engine \n 0:05 | reading | temperature=65 °C \n 0:10 | exchange | out=1 L | out_at=60 °C | in=1 L | in_at=20 °C => line-not-open".into()),
+        ("exchange-apart", "ostrel-l6", format!("{EXCHANGE} 7:00 | exchange | out=3.0 L | out_at=65 °C | in=4.0 L | in_at=20 °C \n 7:20 | exchange | out=3.0 L | out_at=65 °C | in=4.0 L | in_at=20 °C => exchange-apart \n 7:30 | exchange | out=1.0 L | out_at=65 °C | in=0.1 L | in_at=20 °C \n 7:40 | exchange | out=3.0 L | out_at=65 °C | in=4.0 L | in_at=20 °C \n 7:50 | exchange | out=3.0 L | out_at=65 °C | in=4.0 L | in_at=20 °C => +exchange-apart: jug on the out side leaked")),
         ("drained-not-measured", "sollin-w6", format!("{SAME_BACK} 15:00 | close | plug=drain \n {} => drained-not-measured", pour("16:00", ""))),
         ("not-all-back", "sollin-w6", format!("{SAME_BACK} 14:00 | drained | volume=2.0 L | at=20 °C | how=scale \n 15:00 | close | plug=drain | torque=30 N·m | new_seal=yes \n {} \n 17:00 | leak-check | result=dry \n 17:10 | finish => not-all-back \n 17:20 | finish => +not-all-back: half was spilt, the rest comes tomorrow", pour("16:00", ""))),
         ("volume-off", "vexel-k7", format!("{} {} 60:00 | finish => volume-off \n 60:10 | finish => +volume-off: can was empty", TWO_CIRCUITS.replace("pour | volume=1.70 L", "pour | volume=1.30 L"), crate::families::TWO_CIRCUITS_END)),
@@ -145,8 +145,8 @@ fn script_each_family_refuses_what_spoils_it() {
         // Exchange: plugs proven first, engine off to open and to join, idling and warm to pass through.
         ("ostrel-l6", "0:00 | line | state=open => fill-plug-not-proven".into()),
         ("ostrel-l6", format!("{EXCHANGE} 7:00 | line | state=joined => engine-not-off")),
-        ("ostrel-l6", format!("{EXCHANGE} 6:10 | reading | temperature=40 °C \n 6:20 | exchange | out=1 L | out_at=40 °C | fresh=1 L | fresh_at=20 °C => too-cold")),
-        ("ostrel-l6", format!("{EXCHANGE} 6:10 | stop-engine \n 6:20 | exchange | out=1 L | out_at=60 °C | fresh=1 L | fresh_at=20 °C => engine-not-idling")),
+        ("ostrel-l6", format!("{EXCHANGE} 6:10 | reading | temperature=40 °C \n 6:20 | exchange | out=1 L | out_at=40 °C | in=1 L | in_at=20 °C => too-cold")),
+        ("ostrel-l6", format!("{EXCHANGE} 6:10 | stop-engine \n 6:20 | exchange | out=1 L | out_at=60 °C | in=1 L | in_at=20 °C => engine-not-idling")),
         // Extraction: the engine is off while the tube is in.
         ("lunde-s5", "0:10 | prove | plug=dipstick \n 0:20 | open | plug=dipstick \n 0:30 | start-engine \n 0:40 | drained | volume=2 L | at=40 °C => engine-not-off".into()),
         // Two circuits: nothing is drained before every plug of its own is proven; the circuit must be named.

@@ -172,7 +172,8 @@ fn plug(walk: &mut Walk, s: &Section<'_>, circuit: &str) -> (Option<Plug>, Optio
         let up = walk.plain(&at, "up");
         Some(Spot { along: middle(along?), up: middle(up?) })
     });
-    rules::plug_torque(walk, s, id.as_deref(), thread.as_deref(), torque.as_ref());
+    let by_hand = drive.as_deref() == Some(crate::BY_HAND);
+    rules::plug_torque(walk, s, id.as_deref(), thread.as_deref(), torque.as_ref(), by_hand);
     let plug = || {
         Some(Plug {
             id: id.clone()?,

@@ -71,9 +71,10 @@ pub(super) fn plug_torque(
     id: Option<&str>,
     thread: Option<&str>,
     torque: Option<&Sourced<Span<Torque>>>,
+    by_hand: bool,
 ) {
     let id = quoted(id.unwrap_or("?"));
-    if section.lacks("torque") {
+    if section.lacks("torque") && !by_hand {
         let message = format!("Plug {id} has no torque, so none can be checked.");
         walk.note(code::TORQUE_MISSING, section.place(), message, "Add `torque` with its source when you find it.");
     }

@@ -67,8 +67,8 @@ impl Page {
         match (field, &state.sheet.level) {
             ("temperature", _) => format!("{:.0}", self.fluid_c),
             ("pitch" | "roll", _) => "0.1".into(),
-            ("at" | "out_at" | "fresh_at", _) => "20".into(),
-            ("out" | "fresh", _) => "4".into(),
+            ("at" | "out_at" | "in_at", _) => "20".into(),
+            ("out" | "in", _) => "4".into(),
             ("mass", _) => if state.weighed.is_empty() { "9.0" } else { "6.0" }.into(),
             ("reading", Level::Probe(probe)) => {
                 let at = quantity::Temperature::from_celsius(self.fluid_c);

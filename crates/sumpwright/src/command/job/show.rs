@@ -143,9 +143,13 @@ fn figures(view: &JobView, units: Units) -> Vec<(&'static str, String)> {
         Some(e) => format!("{}: {}", expanded(e, units), outcome.as_left_words),
         None => outcome.as_left_words.clone(),
     };
-    let judged = outcome.level.is_some() || !outcome.further.is_empty();
-    lines.extend(judged.then(|| ("As left", left(outcome))));
-    lines.extend(outcome.further.iter().map(|(name, further)| ("As left", format!("{name}: {}", left(further)))));
+    let judged = |state: &job::State| state.level_verdict().is_some();
+    let each = std::iter::once(outcome).chain(outcome.further.iter().map(|(_, further)| further));
+    for (one, outcome) in view.state.circuits().iter().zip(each).filter(|(one, _)| judged(one)) {
+        let side = view.state.sheet.circuit_name(&one.sheet.circuit.0);
+        let words = left(outcome);
+        lines.push(("As left", if side.is_empty() { words } else { format!("{side}: {words}") }));
+    }
     lines.extend(outcome.ledger.as_ref().filter(|_| !view.state.poured.is_empty()).map(|ledger| {
         let said = if ledger.closes { "closes" } else { "does not close" };
         ("Ledger", format!("the unit gained {}; it {said}", expanded(ledger.net, units)))
