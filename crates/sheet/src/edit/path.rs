@@ -122,8 +122,13 @@ pub(super) fn spoken(item: &Item) -> String {
         return text.to_owned();
     }
     if let Some(array) = item.as_array() {
-        let parts = array.iter().map(|value| value.as_str().map_or_else(|| value.to_string(), str::to_owned));
+        let parts = array.iter().map(|value| value.as_str().map_or_else(|| bare(value), str::to_owned));
         return parts.map(|part| part.trim().to_owned()).collect::<Vec<_>>().join(" | ");
     }
-    item.to_string().trim().to_owned()
+    item.as_value().map_or_else(|| item.to_string().trim().to_owned(), bare)
+}
+
+/// A value without the blanks and the comment around it.
+fn bare(value: &toml_edit::Value) -> String {
+    value.clone().decorated("", "").to_string().trim().to_owned()
 }

@@ -42,6 +42,22 @@ fn law_a_form_and_a_text_editor_come_to_the_same() {
     }
 }
 
+/// A comment behind a value is no part of it.
+#[test]
+fn hand_values_without_their_comments() {
+    let text = keld().replacen("format = 1", "format = 1 # the first", 1).replacen(
+        "severe_factor = 0.5",
+        "severe_factor = 0.5 # half",
+        1,
+    );
+    let value = |path: &str| {
+        groups(&text).expect("TOML").into_iter().flat_map(|g| g.fields).find(|f| f.path == path).expect(path).value
+    };
+    assert_eq!((value("format"), value("interval.severe_factor")), ("1".to_owned(), "0.5".to_owned()));
+    assert!(compare(keld(), &text).expect("TOML").is_empty());
+    assert!(set(&text, "interval.severe_factor", "0.6").expect("set").contains("severe_factor = 0.6 # half"));
+}
+
 /// A caution with a comma in it stays one caution.
 #[test]
 fn hand_the_items_of_a_list() {

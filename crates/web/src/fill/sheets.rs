@@ -176,16 +176,16 @@ pub(crate) fn differences(found: Vec<Difference>) -> Vec<DifferenceView> {
         .collect()
 }
 
-/// What a passage gave. The first choice is always to leave it out: nothing is taken by itself.
+/// What a passage gave. Nothing is ticked or chosen beforehand.
 pub(crate) fn proposals(found: Vec<Proposal>) -> Vec<ProposalView> {
     found
         .into_iter()
         .map(|p| {
             let choice = |value: &str, label: String, chosen| Choice { value: value.to_owned(), label, chosen };
-            let mut choices = vec![choice("", "leave out".to_owned(), true)];
-            choices.extend(p.path.iter().map(|path| choice(path, format!("{path} (proposed)"), false)));
+            let mut choices = vec![choice("", "–".to_owned(), true)];
             choices.extend(p.others.iter().map(|path| choice(path, path.clone(), false)));
             ProposalView {
+                path: p.path.unwrap_or_default(),
                 number: p.number,
                 place: format!("{}, line {}, column {}", p.measures, p.line, p.column),
                 because: p.because.join(", "),

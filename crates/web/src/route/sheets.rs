@@ -312,11 +312,13 @@ async fn passage_page(shop: &Workshop, headers: &HeaderMap, form: &[(String, Str
 pub(super) async fn take(State(shop): Shop, headers: HeaderMap, Form(form): Form<Pairs>) -> Response {
     let taken = async {
         let (text, based_on) = text_of(&shop, get(&form, "into")).await?;
-        let chosen = form.iter().filter_map(|(name, path)| Some((name.strip_prefix("path-")?, path)));
-        let confirmed: Pairs = chosen
-            .filter(|(_, path)| !path.is_empty())
-            .map(|(number, path)| (path.clone(), get(&form, &format!("printed-{number}")).to_owned()))
-            .collect();
+        let printed = form.iter().filter_map(|(name, printed)| Some((name.strip_prefix("printed-")?, printed)));
+        // Another value chosen says more than the tick on the proposed one.
+        let path = |number: &str| {
+            let said = ["path", "yes"].map(|field| get(&form, &format!("{field}-{number}")));
+            said.into_iter().find(|path| !path.is_empty()).map(str::to_owned)
+        };
+        let confirmed: Pairs = printed.filter_map(|(number, printed)| Some((path(number)?, printed.clone()))).collect();
         if confirmed.is_empty() {
             let hint = "Go back and say of at least one value what it is.".to_owned();
             return Err(AppError::Input { what: "nothing was confirmed".to_owned(), hint });

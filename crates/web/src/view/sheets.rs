@@ -135,7 +135,9 @@ pub struct ProposalView {
     pub sentence: String,
     pub place: String,
     pub because: String,
-    /// The values it may be; the first is "leave out", a proposal is marked as such but never chosen.
+    /// The value it seems to be; empty for none. It is ticked by a person, never beforehand.
+    pub path: String,
+    /// Other values it may be; the first is none of them.
     pub choices: Vec<Choice>,
     pub note: String,
 }

@@ -91,13 +91,9 @@ async fn script_a_passage_is_proposed_and_only_the_confirmed_goes_in() {
     let passage = encoded("Set the level at a fluid temperature of 40 to 50 °C.\r\nTighten the drain plug to 22 N·m.");
     let body = format!("into=keld-o6&source=Booklet+B&passage={passage}");
     let page = text(shop.form("/sheets/passage", &body).await).await;
-    assert!(page.contains("window.temperature (proposed)") && page.contains("line 2, column 27"));
-    assert_eq!(
-        page.matches("<option value=\"\" selected>leave out</option>").count(),
-        2,
-        "nothing is chosen beforehand"
-    );
-    let take = "into=keld-o6&source=Booklet+B&printed-1=40+to+50+%C2%B0C&path-1=window.temperature&printed-2=22+N%C2%B7m&path-2=";
+    assert!(page.contains("name=\"yes-1\" value=\"window.temperature\">") && page.contains("line 2, column 27"));
+    assert_eq!(page.matches("<option value=\"\" selected>").count(), 2, "nothing is chosen beforehand");
+    let take = "into=keld-o6&source=Booklet+B&printed-1=40+to+50+%C2%B0C&yes-1=window.temperature&printed-2=22+N%C2%B7m&path-2=";
     let page = text(shop.form("/sheets/take", take).await).await;
     assert!(page.contains("40 to 50 °C") && page.contains("Booklet B") && !page.contains("22 N·m"));
     assert_eq!(shop.shop.sheet_text("keld-o6").await.expect("a sheet").0, keld(), "shown, not kept");
