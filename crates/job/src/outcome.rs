@@ -102,7 +102,10 @@ pub fn outcome(state: &State) -> Outcome {
     let mut each: Vec<(String, Outcome)> =
         state.circuits().iter().map(|one| (one.sheet.circuit.1.clone(), of_one(one))).collect();
     let verdicts: Vec<String> = each.iter().map(|(name, one)| format!("{name}: {}", one.verdict)).collect();
-    let due = due(state);
+    // The interval is one for the unit: it is due when the circuit with the oldest blend is.
+    let old = |outcome: &Outcome| outcome.due.old_fraction.unwrap_or(0.0);
+    let oldest = each.iter().map(|(_, one)| one).max_by(|a, b| old(a).total_cmp(&old(b)));
+    let due = oldest.map_or_else(|| due(state), |one| one.due.clone());
     let mut first = if each.is_empty() { of_one(state) } else { each.remove(0).1 };
     first.verdict = general_verdict(state).unwrap_or_else(|| verdicts.join(" "));
     first.level = state.level_verdict();

@@ -470,6 +470,8 @@ fn script_two_circuits_each_by_its_own_family() {
     let (state, outcome) = finished("vexel-k7", &format!("{TWO_CIRCUITS}{TWO_CIRCUITS_END} 60:00 | finish"));
     close(left(&outcome).0, 3.0, 0.5);
     assert_eq!(outcome.further.len(), 1);
+    // Old fluid left: gear side 1 − 1.70/2.0 = 15 %, clutch side 1 − (3.90 − 0.45)/6.5 = 46.9 %: that one is due first.
+    close(outcome.due.old_fraction.unwrap_or(0.0), 0.469, 0.001);
     let (name, clutch) = &outcome.further[0];
     assert_eq!(name, "Clutch side");
     assert!(left(clutch).0.abs() < 150.0 && clutch.as_left_words.contains("inside the window"));
