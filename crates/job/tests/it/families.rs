@@ -1,6 +1,7 @@
 //! One scripted job for each procedure family, from open to finish, with what it comes to.
 
 use crate::script::{named, opened_with, run};
+use crate::tables::*;
 use job::outcome::{Outcome, outcome};
 use job::state::{Ending, SettingVerdict, State};
 
@@ -23,37 +24,6 @@ fn close(found: f64, expected: f64, allowed: f64) {
     assert!((found - expected).abs() <= allowed, "{found} is not {expected} ± {allowed}");
 }
 
-pub const TWO_STAGE: &str = "
-    0:00 | level-vehicle | pitch=0.1° | roll=0.1°
-    0:30 | prove | plug=fill
-    1:00 | prove | plug=level
-    2:00 | open | plug=drain
-    15:00 | drained | volume=5.00 L | at=40 °C
-    16:00 | residue | volume=0.40 L | at=20 °C
-    17:00 | close | plug=drain | torque=25 N·m | new_seal=yes
-    18:00 | open | plug=fill
-    20:00 | pour | volume=5.80 L | at=20 °C
-    21:00 | start-engine
-    21:30 | reading | temperature=24 °C
-    22:00 | open | plug=level
-    22:10 | look | flow=stream
-    23:00 | look | flow=drops
-    23:10 | close | plug=level | torque=20 N·m | new_seal=yes
-";
-pub const TWO_STAGE_HOT: &str = "
-    24:00 | cycle-selector | nobody_underneath=yes
-    35:00 | reading | temperature=42 °C
-    35:10 | open | plug=level
-    35:20 | look | flow=thin-stream
-    36:00 | look | flow=drops
-    36:10 | reading | temperature=44 °C
-    36:20 | close | plug=level | torque=20 N·m | new_seal=yes
-    37:00 | run-off | volume=0.70 L | at=35 °C
-    38:00 | close | plug=fill | torque=35 N·m | new_seal=yes
-    39:00 | leak-check | result=dry
-    55:00 | road-test
-";
-
 #[test]
 fn script_two_stage_overflow_is_not_done_after_the_cold_preset() {
     let (_, cold) = run(opened_with(named("ostrel-t8")), TWO_STAGE);
@@ -64,30 +34,6 @@ fn script_two_stage_overflow_is_not_done_after_the_cold_preset() {
     assert_eq!(state.settings.iter().map(|s| s.preset).collect::<Vec<_>>(), [true, false]);
     assert!(left(&outcome).0.abs() < 150.0);
 }
-
-pub const DIPSTICK: &str = "
-    0:00 | level-vehicle | pitch=0.5° | roll=0°
-    0:30 | prove | plug=dipstick
-    2:00 | open | plug=drain
-    15:00 | drained | volume=3.80 L | at=60 °C
-    16:00 | residue | volume=0.30 L | at=20 °C
-    17:00 | close | plug=drain | torque=20 N·m | new_seal=yes
-    18:00 | open | plug=dipstick
-    20:00 | pour | volume=3.70 L | at=20 °C
-    21:00 | start-engine
-    21:30 | cycle-selector | nobody_underneath=yes
-    22:00 | reading | temperature=26 °C
-    22:10 | dip | mark=cold | one_side=6 mm | other_side=7 mm
-    40:00 | reading | temperature=74 °C
-";
-pub const DIPSTICK_END: &str = "
-    42:00 | rest
-    42:10 | reading | temperature=75 °C
-    42:20 | dip | mark=hot | one_side=3 mm | other_side=5 mm
-    44:00 | close | plug=dipstick
-    45:00 | leak-check | result=dry
-    59:00 | road-test
-";
 
 /// 12 mm between the marks are 350 mL (the sheet), so 1 mm is 29.17 mL. The lower side, 3 mm, is 3 mm below the middle:
 /// −87.5 mL. At 75 °C, the middle of 70–80 °C, the heat adds nothing. Any reading between the marks is right:
@@ -129,33 +75,11 @@ fn script_dipstick_too_low_is_added_to_and_read_again() {
     assert_eq!(set.level_verdict(), Some(SettingVerdict::Set));
 }
 
-pub const PROBE: &str = "
-    0:00 | level-vehicle | pitch=0° | roll=0°
-    0:30 | prove | plug=tube
-    2:00 | open | plug=drain
-    15:00 | drained | volume=3.60 L | at=50 °C
-    16:00 | residue | volume=0.20 L | at=20 °C
-    17:00 | close | plug=drain | torque=40 N·m | new_seal=yes
-    18:00 | open | plug=tube
-    20:00 | pour | volume=3.90 L | at=20 °C
-    21:00 | start-engine
-    21:30 | cycle-selector | nobody_underneath=yes
-    35:00 | reading | temperature=50 °C
-";
-
 /// Chart: 24–30 mm at 40 °C, 30–36 mm at 60 °C, so 27–33 mm at 50 °C; 31 mm is 1 mm above the middle. The surface is
 /// 0.055 m²: 55 mL a millimetre, +55 mL.
 #[test]
 fn script_probe_is_read_between_the_points_of_its_chart() {
-    let table = format!(
-        "{PROBE}
-        35:10 | rest
-        35:20 | probe | reading=31 mm
-        37:00 | close | plug=tube | new_seal=yes
-        38:00 | leak-check | result=dry
-        39:00 | finish"
-    );
-    let (state, outcome) = finished("lunde-v1", &table);
+    let (state, outcome) = finished("lunde-v1", &format!("{PROBE}{PROBE_END} 39:00 | finish"));
     close(left(&outcome).0, 55.0, 0.5);
     let prompted = job::prompt(
         &run(opened_with(named("lunde-v1")), PROBE).1,
@@ -165,24 +89,6 @@ fn script_probe_is_read_between_the_points_of_its_chart() {
     );
     assert!(prompted.verb.contains("It has rested"), "{}", prompted.verb);
 }
-
-pub const HOLE: &str = "
-    0:00 | level-vehicle | pitch=0.2° | roll=-0.3°
-    0:30 | prove | plug=fill
-    2:00 | open | plug=drain
-    15:00 | drained | volume=1.90 L | at=30 °C
-    17:00 | close | plug=drain | torque=45 N·m | new_seal=yes
-    18:00 | open | plug=fill
-    20:00 | pour | volume=1.95 L | at=20 °C
-";
-pub const HOLE_END: &str = "
-    25:10 | rest
-    25:20 | reading | temperature=24 °C
-    25:30 | edge | seen=runs
-    26:00 | close | plug=fill | torque=45 N·m | new_seal=yes
-    27:00 | leak-check | result=dry
-    45:00 | road-test
-";
 
 /// It runs over: 0 mm below the edge where 0–4 mm is right, so 2 mm above the middle; 0.045 m² is 45 mL a millimetre:
 /// +90 mL. The hole is 95 mm left of the middle; −0.3° of roll (left side up) puts it on the high side:
@@ -198,31 +104,6 @@ fn script_hole_edge_counts_roll_and_the_depth_below_it() {
     assert!(left(&outcome).1 > 30.0);
 }
 
-pub const PRESSURE: &str = "
-    0:00 | level-vehicle | pitch=0.1° | roll=0°
-    0:30 | prove | plug=port
-    2:00 | open | plug=drain
-    15:00 | drained | volume=3.20 L | at=40 °C
-    17:00 | close | plug=drain | torque=35 N·m | new_seal=yes
-    18:00 | open | plug=port
-";
-pub const PRESSURE_END: &str = "
-    18:30 | weigh | when=before | mass=8.420 kg | at=20 °C
-    24:00 | weigh | when=after | mass=5.300 kg | at=20 °C
-    24:30 | close | plug=port | torque=40 N·m | new_seal=yes
-    25:00 | start-engine
-    25:30 | cycle-selector | nobody_underneath=yes
-    35:00 | reading | temperature=38 °C
-    35:10 | open | plug=port
-    35:20 | look | flow=stream
-    36:30 | look | flow=drops
-    36:35 | reading | temperature=39 °C
-    36:40 | close | plug=port | torque=40 N·m | new_seal=yes
-    37:00 | run-off | volume=0.45 L | at=36 °C
-    39:00 | leak-check | result=dry
-    55:00 | road-test
-";
-
 /// 8.420 − 5.300 = 3.120 kg of a fluid with 843 kg/m³ at 15 °C; at 20 °C 843 × (1 − 0.000745 × 5) = 839.9 kg/m³, so
 /// 3.715 L went in.
 #[test]
@@ -233,32 +114,9 @@ fn script_filling_under_pressure_is_the_difference_of_two_weights() {
     assert!(left(&outcome).0.abs() < 150.0);
 }
 
-pub const DRY: &str = "
-    0:00 | level-vehicle | pitch=0.1° | roll=0°
-    0:30 | prove | plug=fill
-    1:00 | prove | plug=level
-    2:00 | open | plug=fill
-    8:00 | pour | volume=7.0 L | at=20 °C
-    9:00 | start-engine
-";
-pub const DRY_END: &str = "
-    11:00 | cycle-selector | nobody_underneath=yes
-    25:00 | reading | temperature=48 °C
-    25:10 | open | plug=level
-    25:20 | look | flow=stream
-    26:30 | look | flow=drops
-    26:35 | reading | temperature=49 °C
-    26:40 | close | plug=level | torque=20 N·m | new_seal=yes
-    27:00 | run-off | volume=0.45 L | at=36 °C
-    28:00 | close | plug=fill | torque=39 N·m | new_seal=yes
-    29:00 | leak-check | result=dry
-    45:00 | road-test
-";
-
 #[test]
 fn script_dry_fill_goes_in_two_parts_and_says_when_the_second_was_late() {
-    let second = "9:40 | pour | volume=4.8 L | at=20 °C";
-    let (state, outcome) = finished("torvane-r5-dry", &format!("{DRY}{second}{DRY_END} 46:00 | finish"));
+    let (state, outcome) = finished("torvane-r5-dry", &format!("{DRY}{DRY_SECOND}{DRY_END} 46:00 | finish"));
     assert_eq!(outcome.due.old_fraction, Some(0.0));
     assert!(outcome.as_found_ml.is_none() && left(&outcome).0.abs() < 150.0);
     assert!(outcome.assumptions.iter().all(|line| !line.contains("later than")));
@@ -267,21 +125,6 @@ fn script_dry_fill_goes_in_two_parts_and_says_when_the_second_was_late() {
     let (_, outcome) = finished("torvane-r5-dry", &format!("{DRY}{late}{DRY_END} 46:00 | finish"));
     assert!(outcome.assumptions.iter().any(|line| line.contains("90 s after starting: later than the sheet allows")));
 }
-
-pub const SAME_BACK: &str = "
-    0:00 | level-vehicle | pitch=0.1° | roll=0°
-    0:30 | prove | plug=fill
-    2:00 | open | plug=drain
-";
-pub const SAME_BACK_END: &str = "
-    15:00 | drained | volume=2.00 L | at=80 °C | how=scale
-    17:00 | close | plug=drain | torque=30 N·m | new_seal=yes
-    18:00 | open | plug=fill
-    20:00 | pour | volume=1.91 L | at=20 °C | how=scale
-    21:00 | close | plug=fill | torque=20 N·m | new_seal=yes
-    22:00 | leak-check | result=dry
-    40:00 | road-test
-";
 
 /// 4 L drained at 80 °C are 3.82 L at 20 °C (β 0.00075/K, arithmetic), so 2 L are 1.91 L: as much is in as before.
 /// Nobody can say that it is right.
@@ -296,22 +139,6 @@ fn script_measure_out_says_that_it_is_only_right_if_it_was_right_before() {
     }
 }
 
-pub const EXTRACTION: &str = "
-    0:00 | level-vehicle | pitch=0.1° | roll=0°
-    0:30 | prove | plug=dipstick
-    2:00 | open | plug=dipstick
-    12:00 | drained | volume=2.80 L | at=45 °C
-    15:00 | pour | volume=2.75 L | at=20 °C
-    16:00 | start-engine
-    16:30 | cycle-selector | nobody_underneath=yes
-    33:00 | reading | temperature=74 °C
-    33:10 | rest
-    33:20 | dip | mark=hot | one_side=5 mm | other_side=5 mm
-    34:00 | close | plug=dipstick
-    35:00 | leak-check | result=dry
-    50:00 | road-test
-";
-
 #[test]
 fn script_extraction_is_followed_by_the_dipstick() {
     let (state, outcome) = finished("lunde-s5", &format!("{EXTRACTION} 51:00 | finish"));
@@ -320,38 +147,6 @@ fn script_extraction_is_followed_by_the_dipstick() {
     close(left(&outcome).0, 4.7, 0.5);
     assert!(outcome.as_found_ml.is_some());
 }
-
-pub const EXCHANGE: &str = "
-    0:00 | level-vehicle | pitch=0.1° | roll=0°
-    0:30 | prove | plug=fill
-    1:00 | prove | plug=level
-    2:00 | line | state=open
-    5:00 | start-engine
-    6:00 | reading | temperature=65 °C
-";
-pub const EXCHANGE_END: &str = "
-    7:00 | exchange | out=4.0 L | out_at=65 °C | in=4.0 L | in_at=20 °C
-    7:30 | reading | temperature=62 °C
-    9:00 | exchange | out=4.1 L | out_at=62 °C | in=4.0 L | in_at=20 °C
-    9:30 | reading | temperature=60 °C
-    11:00 | exchange | out=3.9 L | out_at=60 °C | in=4.0 L | in_at=20 °C
-    11:30 | stop-engine
-    14:00 | line | state=joined
-    15:00 | open | plug=fill
-    17:00 | pour | volume=0.5 L | at=20 °C
-    18:00 | start-engine
-    18:30 | cycle-selector | nobody_underneath=yes
-    30:00 | reading | temperature=52 °C
-    30:10 | open | plug=level
-    30:20 | look | flow=stream
-    31:30 | look | flow=drops
-    31:35 | reading | temperature=53 °C
-    31:40 | close | plug=level | torque=20 N·m | new_seal=yes
-    32:00 | run-off | volume=0.80 L | at=45 °C
-    33:00 | close | plug=fill | torque=35 N·m | new_seal=yes
-    34:00 | leak-check | result=dry
-    50:00 | road-test
-";
 
 /// 12 L passed through 9.4 L, well mixed: e^(−12/9.4) = 27.9 % old fluid left.
 #[test]
@@ -363,105 +158,21 @@ fn script_line_exchange_then_overflow() {
     assert_eq!(outcome.ledger.as_ref().map(|ledger| ledger.portions.len()), Some(8));
 }
 
-pub const SIDE: &str = "
-    0:00 | level-vehicle | pitch=0.1° | roll=0.2°
-    0:30 | prove | plug=fill
-    1:00 | prove | plug=level
-    2:00 | open | plug=drain
-    15:00 | drained | volume=2.90 L | at=40 °C
-    16:00 | residue | volume=0.30 L | at=20 °C
-    17:00 | close | plug=drain | torque=40 N·m | new_seal=yes
-    18:00 | open | plug=fill
-    20:00 | pour | volume=3.10 L | at=20 °C
-    21:00 | start-engine
-    21:30 | cycle-selector | nobody_underneath=yes
-    35:00 | reading | temperature=52 °C
-    35:10 | open | plug=level
-";
-
 #[test]
 fn script_side_hole_trickles_and_the_first_trickle_proves_nothing() {
     let early = "35:15 | look | flow=thin-stream \n 35:20 | close | plug=level";
     let (_, state) = run(opened_with(named("brask-h4")), &format!("{SIDE}{early}"));
     assert_eq!(state.level_verdict(), Some(SettingVerdict::Unwitnessed));
-    let table = format!(
-        "{SIDE}
-        35:15 | look | flow=thin-stream
-        35:40 | look | flow=nothing
-        36:00 | pour | volume=0.20 L | at=20 °C
-        36:30 | look | flow=thin-stream
-        36:35 | reading | temperature=53 °C
-        36:40 | close | plug=level | torque=20 N·m | new_seal=yes
-        36:50 | run-off | volume=0.05 L | at=45 °C
-        37:00 | close | plug=fill
-        38:00 | leak-check | result=dry
-        39:00 | finish"
-    );
-    let (_, outcome) = finished("brask-h4", &table);
+    let (_, outcome) = finished("brask-h4", &format!("{SIDE}{SIDE_END} 39:00 | finish"));
     // The hole is 110 mm right of the middle and the right side is 0.2° up: 0.05 × 0.11 × tan 0.2° = +19.2 mL.
     close(outcome.parts.iter().find(|p| p.name == "tilt across").map_or(0.0, |p| p.ml), 19.2, 0.1);
 }
 
-pub const READOUT: &str = "
-    0:00 | level-vehicle | pitch=0.1° | roll=0°
-    0:30 | prove | plug=fill
-    2:00 | open | plug=drain
-    15:00 | drained | volume=4.60 L | at=50 °C
-    16:00 | residue | volume=0.40 L | at=20 °C
-    17:00 | close | plug=drain | torque=25 N·m | new_seal=yes
-    18:00 | open | plug=fill
-    20:00 | pour | volume=5.00 L | at=20 °C
-    21:00 | start-engine
-    21:30 | cycle-selector | nobody_underneath=yes
-    40:00 | reading | temperature=80 °C
-";
-
 /// 46 to 54 is right, 30 mL to one: 52 is 2 above the middle, +60 mL at 80 °C, the middle of 70–90 °C.
 #[test]
 fn script_readout_holds_inside_its_temperature_range() {
-    let table = format!(
-        "{READOUT}
-        40:10 | rest
-        40:20 | readout | value=52
-        41:00 | close | plug=fill | torque=35 N·m | new_seal=yes
-        42:00 | leak-check | result=dry
-        43:00 | finish"
-    );
-    close(left(&finished("vexel-e9", &table).1).0, 60.0, 0.01);
+    close(left(&finished("vexel-e9", &format!("{READOUT}{READOUT_END} 43:00 | finish")).1).0, 60.0, 0.01);
 }
-
-pub const TWO_CIRCUITS: &str = "
-    0:00 | level-vehicle | pitch=0.1° | roll=0°
-    0:30 | prove | plug=gear-fill
-    0:40 | prove | plug=clutch-fill
-    0:50 | prove | plug=clutch-level
-    2:00 | open | plug=gear-drain
-    10:00 | drained | volume=1.70 L | at=30 °C | circuit=gear-side
-    11:00 | close | plug=gear-drain | torque=45 N·m | new_seal=yes
-    12:00 | open | plug=gear-fill
-    14:00 | pour | volume=1.70 L | at=20 °C | circuit=gear-side | fluid=Vexel G-7
-    15:00 | close | plug=gear-fill | torque=35 N·m | new_seal=yes
-";
-pub const TWO_CIRCUITS_END: &str = "
-    16:00 | open | plug=clutch-level
-    26:00 | drained | volume=3.20 L | at=30 °C | circuit=clutch-side
-    27:00 | residue | volume=0.20 L | at=20 °C | circuit=clutch-side
-    28:00 | close | plug=clutch-level | torque=45 N·m | new_seal=yes
-    29:00 | open | plug=clutch-fill
-    31:00 | pour | volume=3.90 L | at=20 °C | circuit=clutch-side | fluid=Vexel C-7
-    32:00 | start-engine
-    32:30 | cycle-selector | nobody_underneath=yes
-    40:00 | reading | temperature=38 °C
-    40:10 | open | plug=clutch-level
-    40:20 | look | flow=stream
-    41:30 | look | flow=drops
-    41:35 | reading | temperature=39 °C
-    41:40 | close | plug=clutch-level | torque=45 N·m | new_seal=yes
-    42:00 | run-off | volume=0.45 L | at=36 °C | circuit=clutch-side
-    43:00 | close | plug=clutch-fill | torque=35 N·m | new_seal=yes
-    44:00 | leak-check | result=dry
-    59:00 | road-test
-";
 
 /// The gear side takes 1.70 L, stated for 15–30 °C (middle 22.5 °C); 1.70 L poured at 20 °C are 1.7 × (1 + 0.00072 × 2.5)
 /// there: +3 mL.
@@ -482,4 +193,13 @@ fn script_two_circuits_each_by_its_own_family() {
         "{}",
         outcome.verdict
     );
+}
+
+#[test]
+fn script_every_shipped_sheet_has_its_whole_job() {
+    for (file, _) in sheet::shipped() {
+        let sheet = file.trim_end_matches(".toml");
+        let (_, parts) = WHOLE.iter().find(|(name, _)| *name == sheet).unwrap_or_else(|| panic!("{sheet} has no job"));
+        finished(sheet, &format!("{}\n70:00 | finish", parts.join("\n")));
+    }
 }

@@ -141,7 +141,7 @@ fn sim_the_prompts_stop_the_engine_for_a_level_stated_with_it_off() {
 fn sim_the_prompts_mend_a_level_that_was_read_too_low() {
     let text = named("vexel-e9").replace("low = 46\nhigh = 54", "low = 52\nhigh = 58");
     let mut log = opened_with(&text);
-    let table = format!("{} 40:10 | rest \n 40:20 | readout | value=50", crate::families::READOUT);
+    let table = format!("{} 40:10 | rest \n 40:20 | readout | value=50", crate::tables::READOUT);
     let state;
     (log, state) = crate::script::run(log, &table);
     let plan = job::plan::plan_of(&state.opening, &state.sheet);

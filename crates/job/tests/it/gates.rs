@@ -1,9 +1,10 @@
 //! Every gate of the table: it stands, it names itself, and only those with a typed reason may be passed.
 
-use crate::families::{
-    DIPSTICK, DRY, DRY_END, EXCHANGE, HOLE, PRESSURE, PROBE, READOUT, SAME_BACK, TWO_CIRCUITS, TWO_STAGE,
+use crate::script::{check, named, opened_with, run};
+use crate::tables::{
+    CLOSING, DIPSTICK, DRY, DRY_END, EXCHANGE, HOLE, PRESSURE, PROBE, READOUT, READY, SAME_BACK, TWO_CIRCUITS,
+    TWO_STAGE,
 };
-use crate::script::{CLOSING, READY, check, named, opened_with, run};
 use job::gate::GATES;
 
 #[test]
@@ -97,7 +98,7 @@ fn family_cases() -> Vec<(&'static str, &'static str, String)> {
         ("exchange-apart", "ostrel-l6", format!("{EXCHANGE} 7:00 | exchange | out=3.0 L | out_at=65 °C | in=4.0 L | in_at=20 °C \n 7:20 | exchange | out=3.0 L | out_at=65 °C | in=4.0 L | in_at=20 °C => exchange-apart \n 7:30 | exchange | out=1.0 L | out_at=65 °C | in=0.1 L | in_at=20 °C \n 7:40 | exchange | out=3.0 L | out_at=65 °C | in=4.0 L | in_at=20 °C \n 7:50 | exchange | out=3.0 L | out_at=65 °C | in=4.0 L | in_at=20 °C => +exchange-apart: jug on the out side leaked")),
         ("drained-not-measured", "sollin-w6", format!("{SAME_BACK} 15:00 | close | plug=drain \n {} => drained-not-measured", pour("16:00", ""))),
         ("not-all-back", "sollin-w6", format!("{SAME_BACK} 14:00 | drained | volume=2.0 L | at=20 °C | how=scale \n 15:00 | close | plug=drain | torque=30 N·m | new_seal=yes \n {} \n 17:00 | leak-check | result=dry \n 17:10 | finish => not-all-back \n 17:20 | finish => +not-all-back: half was spilt, the rest comes tomorrow", pour("16:00", ""))),
-        ("volume-off", "vexel-k7", format!("{} {} 60:00 | finish => volume-off \n 60:10 | finish => +volume-off: can was empty", TWO_CIRCUITS.replace("pour | volume=1.70 L", "pour | volume=1.30 L"), crate::families::TWO_CIRCUITS_END)),
+        ("volume-off", "vexel-k7", format!("{} {} 60:00 | finish => volume-off \n 60:10 | finish => +volume-off: can was empty", TWO_CIRCUITS.replace("pour | volume=1.70 L", "pour | volume=1.30 L"), crate::tables::TWO_CIRCUITS_END)),
         ("other-circuit-open", "vexel-k7", format!("{} 14:30 | open | plug=clutch-level => other-circuit-open", TWO_CIRCUITS.replace("15:00 | close", "# 15:00 | close"))),
         ("fluid-unnamed", "vexel-k7", format!("{TWO_CIRCUITS} {} => fluid-unnamed", pour("16:00", " | circuit=gear-side"))),
         ("wrong-circuit", "vexel-k7", format!("{TWO_CIRCUITS} {} => wrong-circuit", pour("16:00", " | circuit=gear-side | fluid=Vexel C-7"))),

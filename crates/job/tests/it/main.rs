@@ -7,3 +7,4 @@ mod gates;
 mod prepare;
 mod script;
 mod stored;
+mod tables;

@@ -9,6 +9,8 @@ use job::entry::Body;
 use job::words::{Fields, command};
 use job::{Entry, Fact, Override, State, act, fold};
 
+use crate::tables::{CLOSING, READY};
+
 /// The first shipped sheet: overflow, window 35–45 °C, plugs fill, level and drain, 9 L.
 pub fn opening() -> Opening {
     Opening {
@@ -101,40 +103,6 @@ fn passed(expected: &str) -> Vec<Override> {
         .map(|code| Override { gate: job::Gate::from_code(code.trim()).unwrap(), reason: reason.trim().to_owned() })
         .collect()
 }
-
-/// From the opening to the moment before the level plug comes out, at 36 °C.
-pub const READY: &str = "
-    0:00 | level-vehicle | pitch=0.2° | roll=-0.1°
-    0:30 | prove | plug=fill
-    1:00 | prove | plug=level
-    2:00 | open | plug=drain
-    12:00 | drained | volume=4.30 L | at=35 °C
-    13:00 | residue | volume=0.30 L | at=20 °C
-    14:00 | close | plug=drain | torque=25 N·m | new_seal=yes
-    15:00 | open | plug=fill
-    18:00 | pour | volume=4.00 L | at=20 °C
-    20:00 | start-engine
-    20:30 | pour | volume=0.80 L | at=20 °C
-    21:00 | cycle-selector | nobody_underneath=yes
-    22:00 | reading | temperature=24 °C
-    24:00 | reading | temperature=29 °C
-    26:00 | reading | temperature=33 °C
-    28:00 | reading | temperature=36 °C
-";
-
-/// From the level plug to the end.
-pub const CLOSING: &str = "
-    28:10 | open | plug=level
-    28:20 | look | flow=stream
-    29:00 | look | flow=thin-stream
-    29:40 | reading | temperature=39 °C
-    30:10 | look | flow=drops | drops_per_min=200
-    30:20 | close | plug=level | torque=12 N·m | new_seal=yes
-    31:00 | run-off | volume=0.62 L | at=38 °C
-    32:00 | close | plug=fill | torque=35 N·m | new_seal=yes
-    33:00 | leak-check | result=dry
-    50:00 | road-test
-";
 
 #[test]
 fn script_whole_job_ends_finished_with_the_level_set() {

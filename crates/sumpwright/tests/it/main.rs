@@ -3,6 +3,7 @@
 mod browser;
 mod contract;
 mod decide;
+mod families;
 mod faults;
 mod jobs;
 mod prepare;
@@ -10,6 +11,8 @@ mod scenario;
 mod serve;
 mod sheets;
 mod shell;
+#[path = "../../../job/tests/it/tables.rs"]
+mod tables;
 mod whole_job;
 
 use std::ffi::OsStr;

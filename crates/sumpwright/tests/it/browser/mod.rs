@@ -45,7 +45,7 @@ impl Bay {
         let line = Cut::to(server.host_port()).expect("a line to the server");
         let driver = Driver::start().expect("chromedriver starts; `cargo xtask test` installs it");
         let hand = browser(&driver, screen, line.url()).await;
-        Self { data, line, hand, driver, server: server, _folder: folder }
+        Self { data, line, hand, driver, server, _folder: folder }
     }
 
     /// A second device, on a line of its own that is never cut.
