@@ -124,7 +124,6 @@ async fn follow(hand: &Hand, way: Way, line: Option<&Cut>) -> usize {
             return step;
         }
     }
-    return 0;
     panic!("the page still asks for something after {MOST_STEPS} steps: {:?}", asked(hand).await)
 }
 
