@@ -12,6 +12,7 @@ mod history;
 mod knee;
 mod marks;
 mod outcome;
+mod paths;
 mod quantum;
 mod report;
 mod vehicle;

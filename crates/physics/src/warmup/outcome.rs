@@ -85,12 +85,42 @@ pub(crate) fn fan_times(now: f64, horizon: f64, opens: &Arrival, closes: &Arriva
     (0..POINTS).map(|i| now + (end - now) * i as f64 / (POINTS - 1) as f64).collect()
 }
 
-/// The 80 % interval of equally heavy values; `None` without values. Leaves them in another order.
-pub(crate) fn plain_interval(values: &mut [f64]) -> Option<Interval> {
-    let last = values.len().checked_sub(1)?;
-    let mut at = |share: f64| {
-        let i = ((share * values.len() as f64) as usize).min(last);
-        *values.select_nth_unstable_by(i, f64::total_cmp).1
-    };
-    Some(interval(SHARES.map(&mut at)))
+/// The 80 % interval of equally heavy values; `None` without values.
+pub(crate) fn plain_interval(values: impl Iterator<Item = f64>) -> Option<Interval> {
+    let mut keys: Vec<i64> = values.map(|x| ordered(x.to_bits().cast_signed())).collect();
+    let count = keys.len();
+    let place = |share: f64| ((share * count as f64) as usize).min(count.saturating_sub(1));
+    let [low, middle, high] = SHARES.map(place);
+    if keys.is_empty() {
+        return None;
+    }
+    // The middle first: it leaves the lower half before it and the upper half behind it.
+    let (below, &mut p50, above) = keys.select_nth_unstable(middle);
+    let p10 = if low < middle { *below.select_nth_unstable(low).1 } else { p50 };
+    let p90 = if high > middle { *above.select_nth_unstable(high - middle - 1).1 } else { p50 };
+    Some(interval([p10, p50, p90].map(|key| f64::from_bits(ordered(key).cast_unsigned()))))
+}
+
+/// The bits of a number as an integer of the same order as [`f64::total_cmp`], and back.
+fn ordered(bits: i64) -> i64 {
+    bits ^ ((bits >> 63).cast_unsigned() >> 1).cast_signed()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{SHARES, plain_interval};
+
+    /// Definition: the values at the three places once all are sorted.
+    #[test]
+    fn law_an_interval_is_read_from_the_sorted_values() {
+        for count in 1..60 {
+            let values: Vec<f64> = (0..count).map(|i| f64::from((i * 37) % 61) - 30.5 + f64::from(i % 3)).collect();
+            let mut sorted = values.clone();
+            sorted.sort_by(f64::total_cmp);
+            let found = plain_interval(values.iter().copied()).unwrap();
+            let places = SHARES.map(|share| sorted[((share * f64::from(count)) as usize).min(sorted.len() - 1)]);
+            assert_eq!([found.p10, found.p50, found.p90], places, "{count}");
+        }
+        assert!(plain_interval(std::iter::empty()).is_none());
+    }
 }

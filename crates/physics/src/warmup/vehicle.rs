@@ -149,6 +149,33 @@ pub(crate) struct Setting {
     pub before: Option<f64>,
 }
 
+/// What is the same in every step of one length.
+#[derive(Clone, Copy, Default)]
+struct Stride {
+    /// The length, minutes.
+    dt: f64,
+    /// Factor by which the fast idle fades; in a plain vehicle the distance of the fluid to its coolant, and of that to its end.
+    fade: f64,
+    fade_coolant: f64,
+    /// One over the case's share of the implicit step.
+    case: f64,
+}
+
+impl Stride {
+    fn new(v: &Vehicle, dt: f64) -> Self {
+        match &v.plain {
+            Some(p) => {
+                let fade_coolant = if p.lag > 0.0 { libm::exp(-dt / p.lag) } else { 1.0 };
+                Self { dt, fade: libm::exp(-dt / p.tau), fade_coolant, case: 1.0 }
+            }
+            None => {
+                let case = 1.0 / (1.0 + dt * (v.case_rate / v.case_ratio + v.loss));
+                Self { dt, fade: libm::exp(-dt / v.fast_min), fade_coolant: 1.0, case }
+            }
+        }
+    }
+}
+
 /// A vehicle on its way.
 #[derive(Clone, Copy)]
 pub(crate) struct Run<'a> {
@@ -162,8 +189,7 @@ pub(crate) struct Run<'a> {
     /// Temperature of the coolant.
     pub coolant: f64,
     idle: f64,
-    /// Step and the factor by which the fast idle fades in it.
-    fading: (f64, f64),
+    stride: Stride,
 }
 
 impl<'a> Run<'a> {
@@ -179,7 +205,7 @@ impl<'a> Run<'a> {
             case: first,
             coolant: vehicle.plain.filter(|p| p.lag == 0.0).map_or(first, |p| p.end),
             idle: vehicle.fast,
-            fading: (0.0, 1.0),
+            stride: Stride::default(),
         }
     }
 
@@ -191,11 +217,11 @@ impl<'a> Run<'a> {
     /// One step of `dt` minutes, implicit in the exchanges so that it is stable at any step.
     pub fn step(&mut self, dt: f64) {
         let v = self.vehicle;
-        if let Some(p) = &v.plain {
-            return self.plain_step(p, dt);
+        if self.stride.dt != dt {
+            self.stride = Stride::new(v, dt);
         }
-        if self.fading.0 != dt {
-            self.fading = (dt, libm::exp(-dt / v.fast_min));
+        if let Some(p) = &v.plain {
+            return self.plain_step(p);
         }
         let idle = 1.0 + self.idle;
         let felt = if v.by_coolant { self.coolant } else { self.fluid };
@@ -205,24 +231,21 @@ impl<'a> Run<'a> {
         let fluid =
             (self.fluid + dt * (heat + g * self.coolant + v.case_rate * self.case)) / (1.0 + dt * (g + v.case_rate));
         let back = v.case_rate / v.case_ratio;
-        self.case = (self.case + dt * (back * fluid + v.loss * self.ambient)) / (1.0 + dt * (back + v.loss));
+        self.case = (self.case + dt * (back * fluid + v.loss * self.ambient)) * self.stride.case;
         self.fluid = fluid;
         let k = v.coolant_rate * dt * idle;
         let warming = (self.coolant + k * (v.thermostat + 12.0)) / (1.0 + k);
         self.coolant = warming.min(v.thermostat.max(self.coolant));
-        self.idle *= self.fading.1;
+        self.idle *= self.stride.fade;
     }
 
     /// Both exchanges integrated exactly, the coolant taken at the middle of the step.
-    fn plain_step(&mut self, p: &Plain, dt: f64) {
-        if self.fading.0 != dt {
-            self.fading = (dt, libm::exp(-dt / p.tau));
-        }
+    fn plain_step(&mut self, p: &Plain) {
         let before = self.coolant;
         if p.lag > 0.0 {
-            self.coolant = p.end + (before - p.end) * libm::exp(-dt / p.lag);
+            self.coolant = p.end + (before - p.end) * self.stride.fade_coolant;
         }
         let coolant = 0.5 * (before + self.coolant);
-        self.fluid = coolant + (self.fluid - coolant) * self.fading.1;
+        self.fluid = coolant + (self.fluid - coolant) * self.stride.fade;
     }
 }
