@@ -75,9 +75,9 @@ pub(super) fn page(template: &impl Template) -> Response {
 }
 
 /// Kept by a device for pages it has never seen, when it has no connection.
-pub(super) async fn offline() -> Response {
+pub(super) async fn offline(headers: HeaderMap) -> Response {
     trouble(
-        &HeaderMap::new(),
+        &headers,
         StatusCode::OK,
         "no-connection",
         "No connection, and this page was not seen here before",

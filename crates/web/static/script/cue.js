@@ -62,14 +62,14 @@ function wake() {
 }
 function showSound() {
   body.classList.toggle('sounding', cue.on);
-  $('#sound')?.setAttribute('aria-pressed', String(cue.on));
+  for (const chip of $$('.chip.sound')) chip.setAttribute('aria-pressed', String(cue.on));
 }
 function setSound(on) {
   cue.on = on; keep.set('sound', on);
   showSound(); wake();
   if (on) { play('ready'); speak('Sound on'); } else window.speechSynthesis?.cancel();
 }
-$('#sound')?.addEventListener('click', () => setSound(!cue.on));
+for (const chip of $$('.chip.sound')) chip.addEventListener('click', () => setSound(!cue.on));
 // The settings page: every choice is kept on this device, every sound can be tried.
 const USUAL = { sound: false, speech: true, every: false, shake: true, pace: 1 };
 for (const e of $$('[data-set]')) {

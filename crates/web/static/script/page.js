@@ -67,18 +67,21 @@ async function refetch(more = {}) {
   return refetching;
 }
 // Theme without a reload; the cookie lets the server draw the next page right.
-$('#theme')?.addEventListener('submit', e => {
+const themes = $$('form.theme');
+function offerTheme(other) {
+  for (const form of themes) {
+    $('button', form).value = other;
+    $('.word', form).firstChild.data = other === 'dark' ? 'Dark' : 'White';
+  }
+}
+for (const form of themes) form.addEventListener('submit', e => {
   e.preventDefault();
-  const button = $('button', e.target), theme = button.value, other = theme === 'dark' ? 'white' : 'dark';
+  const theme = $('button', form).value;
   root.dataset.theme = theme;
-  button.value = other;
-  $('.spoken', button).textContent = other === 'dark' ? 'Dark theme' : 'White theme';
+  offerTheme(theme === 'dark' ? 'white' : 'dark');
   document.cookie = `theme=${theme}; path=/; max-age=31536000; samesite=strict`;
 });
-if (root.dataset.theme === 'device' && $('#theme') && matchMedia('(prefers-color-scheme: dark)').matches) {
-  $('#theme button').value = 'white';
-  $('#theme .spoken').textContent = 'White theme';
-}
+if (root.dataset.theme === 'device' && matchMedia('(prefers-color-scheme: dark)').matches) offerTheme('white');
 // Millimetres of this screen, by a ruler: shown while the line is moved, kept with the form.
 const ruler = $('#ruler');
 if (ruler) {

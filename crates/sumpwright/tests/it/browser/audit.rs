@@ -7,13 +7,13 @@ use serde_json::{Value, json};
 use super::{Bay, SMALL};
 
 /// One state of a job: what is entered to get there, and a name for the report.
-struct Stage {
-    name: &'static str,
-    entries: &'static [&'static str],
+pub(super) struct Stage {
+    pub(super) name: &'static str,
+    pub(super) entries: &'static [&'static str],
 }
 
 /// A whole overflow job in the order of work. The demo vehicle goes on by itself, so the level is entered over its gate.
-const STAGES: &[Stage] = &[
+pub(super) const STAGES: &[Stage] = &[
     Stage { name: "new", entries: &[] },
     Stage {
         name: "proven", entries: &["level-vehicle pitch=0.2°;roll=-0.1°", "prove plug=fill", "prove plug=level"]
@@ -48,7 +48,7 @@ const STAGES: &[Stage] = &[
     Stage { name: "finished", entries: &["finish override=level-not-set;reason=audit"] },
 ];
 
-fn entry(words: &str) -> Value {
+pub(super) fn entry(words: &str) -> Value {
     let (word, fields) = words.split_once(' ').unwrap_or((words, ""));
     let mut entry = json!({ "do": word });
     for (name, value) in fields.split(';').filter_map(|field| field.split_once('=')) {

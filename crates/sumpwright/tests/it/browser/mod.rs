@@ -3,6 +3,7 @@
 mod audit;
 mod follow;
 mod hand;
+mod thumb;
 
 use std::path::Path;
 use std::time::Duration;
