@@ -1,6 +1,8 @@
 //! Start-up, first page and memory of the release build, and how fast the numbers come. Each time stands beside a peer measured in the same run, in
 //! turns, because seconds alone say more about the machine than about the program.
 
+mod crowd;
+
 use std::io::{Read, Write};
 use std::net::TcpStream;
 use std::path::{Path, PathBuf};
@@ -23,6 +25,7 @@ pub fn compare() -> Result<(), String> {
     println!("{:<44} {:>10} {:>10} {:>8}", "what", "ours", "peer", "ratio");
     predict(&binary, folder.path())?;
     serve(&binary, folder.path())?;
+    crowd::measure(&binary, folder.path())?;
     numbers()
 }
 
