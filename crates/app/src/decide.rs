@@ -1,5 +1,6 @@
 //! Deciding about one unit: what was asked, judged in one go for page, paper and command.
 
+use job::command::{Found, Opening};
 use job::decide::{
     Comparison, Costs, Customer, Due, Findings, Judgement, Paragraph, Policy, Run, Unit, compare, customer_text, due,
     policy, rules,
@@ -67,6 +68,23 @@ pub fn decide(sheet: &Sheet, asked: &Asked, workshop: &str, units: Units) -> Res
     let customer = Customer { workshop, vehicle, unit: &sheet.name, method, day };
     let paper = customer_text(&customer, rules, &findings, &judgement, &due, &methods, units);
     Ok(Decided { findings, due, judgement, methods, policy, paper })
+}
+
+/// What a job is opened on: findings with what they come to, by the fluid's age and use as the opening has them.
+pub(crate) fn found(
+    sheet: &Sheet,
+    opening: &Opening,
+    findings: Vec<(String, String)>,
+) -> Result<Option<Found>, AppError> {
+    if findings.is_empty() {
+        return Ok(None);
+    }
+    let (age, severe) = (opening.fluid_age_km, opening.severe);
+    let run = Run { distance: age, blend: age, severe, time: None };
+    let asked = Asked { found: findings.clone(), run, ..Asked::default() };
+    let judged = decide(sheet, &asked, "", Units::Metric)?.judgement;
+    let because = judged.reasons.into_iter().map(|reason| reason.because).collect();
+    Ok(Some(Found { findings: findings.into_iter().collect(), verdict: judged.verdict, because }))
 }
 
 fn input(what: impl std::fmt::Display, hint: &str) -> AppError {

@@ -28,6 +28,9 @@ pub enum AppError {
     /// A value in a request cannot be.
     #[error("{what}")]
     Input { what: String, hint: String },
+    /// A job is not opened on what was found.
+    #[error("{}", .0.message().0)]
+    Refused(Box<job::Refusal>),
     /// A paper could not be made.
     #[error("the paper could not be made: {0}")]
     Paper(String),
@@ -44,6 +47,7 @@ impl AppError {
             Self::Words(_) => "words",
             Self::Unreadable { .. } => "unreadable",
             Self::Input { .. } => "input",
+            Self::Refused(refusal) => refusal.code(),
             Self::Paper(_) => "paper",
         }
     }
@@ -57,6 +61,7 @@ impl AppError {
             Self::Words(error) => error.hint.clone(),
             Self::Unreadable { .. } => "Take this job from a backup; other jobs are not touched.".to_owned(),
             Self::Input { hint, .. } => hint.clone(),
+            Self::Refused(refusal) => refusal.message().1,
             Self::Paper(_) => "The job itself is safe; try again, or print the page instead.".to_owned(),
         }
     }

@@ -139,6 +139,7 @@ fn vehicle(state: &State) -> Vec<(String, String)> {
     let mut rows = vec![pair("Vehicle", &*opening.vehicle)];
     rows.extend(opening.odometer_km.map(|odometer| pair("Odometer", km(odometer))));
     rows.extend(opening.fluid_age_km.map(|age| pair("Old fluid", km(age))));
+    rows.extend(opening.found.as_ref().map(|found| pair("Verdict before", found.verdict.title())));
     rows
 }
 

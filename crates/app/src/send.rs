@@ -62,7 +62,8 @@ impl Answer {
             _ => false,
         }
     }
-    fn refused(refusal: &Refusal) -> Self {
+    /// A refusal in words.
+    pub fn refused(refusal: &Refusal) -> Self {
         let (reason, cure) = refusal.message();
         let (overridable, also) = match refusal {
             Refusal::Gate { overridable, also, .. } => {

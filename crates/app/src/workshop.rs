@@ -25,6 +25,10 @@ pub struct OpenJob {
     pub opening: Opening,
     /// When; `None` is now.
     pub at_ms: Option<i64>,
+    /// What was found before, as question and answer; the opening keeps it with its verdict.
+    pub findings: Vec<(String, String)>,
+    /// Gates passed on the opener's own responsibility.
+    pub overrides: Vec<job::Override>,
 }
 
 /// A sheet one can plan from.
@@ -170,10 +174,11 @@ impl Workshop {
     /// Opens a job from a sheet. The sheet is copied into the job whole.
     ///
     /// # Errors
-    /// [`AppError::SheetErrors`] when the sheet cannot be planned from.
+    /// [`AppError::SheetErrors`] when the sheet cannot be planned from; [`AppError::Refused`] when what was found says that
+    /// this is no fluid service and no reason was typed to open the job all the same.
     pub async fn open_job(&self, open: OpenJob) -> Result<String, AppError> {
         let checked = sheet::check(&open.opening.sheet);
-        if checked.sheet.is_none() {
+        let Some(sheet) = checked.sheet else {
             let errors: Vec<_> = checked.findings.iter().filter(|f| f.severity == sheet::Severity::Error).collect();
             let first = errors.first();
             return Err(AppError::SheetErrors {
@@ -181,7 +186,7 @@ impl Workshop {
                 line: first.map_or(0, |finding| finding.line),
                 first: first.map_or_else(String::new, |finding| finding.message.clone()),
             });
-        }
+        };
         if open.opening.vehicle.trim().is_empty() {
             let what = "a job needs a vehicle".to_owned();
             return Err(AppError::Input {
@@ -195,17 +200,20 @@ impl Workshop {
         let by = open.opening.technician.clone();
         let mut opening = open.opening;
         opening.demo = opening.demo || self.demo;
+        opening.found = crate::decide::found(&sheet, &opening, open.findings)?;
+        let passed =
+            job::act::open(&opening, &open.overrides).map_err(|refusal| AppError::Refused(Box::new(refusal)))?;
         let fact = job::Fact::JobOpened(Box::new(opening));
         let entry = job::Entry {
             seq: 1,
             at_ms,
             by: by.clone(),
-            body: job::entry::Body { fact: fact.clone(), overrides: Vec::new() },
+            body: job::entry::Body { fact: fact.clone(), overrides: passed.clone() },
         };
         let state = job::fold(std::slice::from_ref(&entry)).map_err(|why| AppError::unreadable(&job, &why))?;
         let plan = job::plan::plan_of(&state.opening, &state.sheet);
         let loaded = Loaded { job: job.clone(), log: vec![entry], hash: String::new(), state, plan, history: None };
-        let (kind, body) = record::encode(fact, Vec::new())?;
+        let (kind, body) = record::encode(fact, passed)?;
         let entries = [NewEntry { at_ms, recorded_ms: now_ms, by, kind, body }];
         let answer = Answer::Accepted { first_seq: 1, last_seq: 1, entries: vec!["job-opened".to_owned()] };
         match self.store.append(&job, 0, &open.id, &entries, &record::row_of(&loaded), &text(&answer)).await? {

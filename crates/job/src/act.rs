@@ -1,6 +1,6 @@
 //! A command against a state: entries, or a refusal that names the missing condition and its cure.
 
-use crate::command::Command;
+use crate::command::{Command, Opening};
 use crate::entry::{Fact, Of, Override, When};
 use crate::missing::{circuit_of, missing_gates};
 use serde::Serialize;
@@ -67,7 +67,27 @@ pub fn act(
     let one = seen.as_deref().map_or(std::borrow::Cow::Borrowed(state), |id| state.seen_by(id));
     let one = one.as_ref();
     crate::family::read::possible(one, command)?;
-    let mut missing = missing_gates(state, command, now_ms);
+    let taken = passed(missing_gates(state, command, now_ms), overrides, |gate| explain(one, command, gate, now_ms))?;
+    Ok((facts(state, command)?, taken))
+}
+
+/// Whether a job may be opened: what was found may say that this is no fluid service.
+///
+/// # Errors
+/// [`Refusal`] with what was found, unless the gate is among `overrides`; those taken are given back.
+pub fn open(opening: &Opening, overrides: &[Override]) -> Result<Vec<Override>, Refusal> {
+    let Some(found) = &opening.found else { return Ok(Vec::new()) };
+    passed(Vec::from_iter(Gate::of_verdict(found.verdict)), overrides, |gate| {
+        format!("{} {}", gate.text().reason, found.because.join(" "))
+    })
+}
+
+/// The overrides that let a command pass what it misses.
+fn passed(
+    mut missing: Vec<Gate>,
+    overrides: &[Override],
+    explain: impl Fn(Gate) -> String,
+) -> Result<Vec<Override>, Refusal> {
     missing.sort();
     missing.dedup();
     let (passed, standing): (Vec<Gate>, Vec<Gate>) = missing.into_iter().partition(|gate| {
@@ -76,14 +96,13 @@ pub fn act(
     if let Some((first, rest)) = standing.split_first() {
         return Err(Refusal::Gate {
             gate: *first,
-            reason: explain(one, command, *first, now_ms),
+            reason: explain(*first),
             cure: first.text().cure.to_owned(),
             overridable: standing.iter().all(|gate| gate.text().overridable),
             also: rest.to_vec(),
         });
     }
-    let taken = overrides.iter().filter(|given| passed.contains(&given.gate)).cloned().collect();
-    Ok((facts(state, command)?, taken))
+    Ok(overrides.iter().filter(|given| passed.contains(&given.gate)).cloned().collect())
 }
 
 /// The gate's reason, with this job's figures where they help.

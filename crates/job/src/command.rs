@@ -1,8 +1,11 @@
 //! What a person tells the job, in the imperative. A command becomes entries, or a refusal.
 
+use std::collections::BTreeMap;
+
 use quantity::{Angle, Distance, Length, Mass, Temperature, Torque, Volume};
 use serde::{Deserialize, Serialize};
 
+use crate::decide::Verdict;
 use crate::entry::{Flow, Mark, Measure, Of, Source, When};
 
 /// One command, with quantities already read.
@@ -99,4 +102,18 @@ pub struct Opening {
     pub severe: bool,
     /// Planned first filling, if the technician chose one.
     pub fill_ml: Option<Volume>,
+    /// What was found before the job was opened, and what that came to; none where nobody looked.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub found: Option<Found>,
+}
+
+/// The findings a job was opened on, judged by the rules of that day: rules may change, this job's verdict does not.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Found {
+    /// Question and answer, as the rules name them.
+    pub findings: BTreeMap<String, String>,
+    /// What they come to.
+    pub verdict: Verdict,
+    /// Why, in words.
+    pub because: Vec<String>,
 }

@@ -30,6 +30,7 @@ pub fn fold(log: &[Entry]) -> Result<State, FoldError> {
         return Err(FoldError::SheetUnreadable(why.to_owned()));
     };
     let mut state = State::opened(opening, sheet, first);
+    state.note_overrides(first);
     let (withdrawn, replaced) = corrections(log);
     for entry in &log[1..] {
         state.last_seq = entry.seq;

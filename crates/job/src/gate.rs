@@ -3,6 +3,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::decide::Verdict;
+
 /// A condition that is missing. Declared in order of precedence: when several are missing, the first is named.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -53,6 +55,8 @@ pub enum Gate {
     FluidUnnamed,
     WrongCircuit,
     FluidNotApproved,
+    VerdictStop,
+    VerdictDiagnoseFirst,
 }
 
 /// One row of the gate table.
@@ -169,12 +173,24 @@ gates! {
         "This fluid belongs in another circuit of the unit: mixed in here it ruins it." "Put it away; take the can and the hose of this circuit."
     FluidNotApproved "fluid-not-approved" true
         "The fluid named is none of those approved." "Compare the can with the sheet; the same colour does not mean the same fluid."
+    VerdictStop "verdict-stop" true
+        "What was found says stop: this is no fluid service, and the unit must not run." "Find the cause and mend it; open the job on what is found then."
+    VerdictDiagnoseFirst "verdict-diagnose-first" true
+        "What was found says diagnose first: new fluid would hide the cause." "Find the cause; open the job on what is found then."
 }
 
 impl Gate {
     /// This gate's row of the table.
     pub fn text(self) -> &'static GateText {
         &GATES[self as usize]
+    }
+    /// The gate that a verdict puts before opening a job.
+    pub fn of_verdict(verdict: Verdict) -> Option<Self> {
+        match verdict {
+            Verdict::Stop => Some(Self::VerdictStop),
+            Verdict::DiagnoseFirst => Some(Self::VerdictDiagnoseFirst),
+            Verdict::Service | Verdict::ServiceWithConsent => None,
+        }
     }
     /// Permanent code.
     pub fn code(self) -> &'static str {

@@ -26,7 +26,12 @@ pub fn sentence(fact: &F, sheet: &Sheet) -> String {
         table.iter().find(|(_, value)| *value == flow).map_or("", |(word, _)| word).replace('-', " ")
     };
     match fact {
-        F::JobOpened(opening) => format!("Job opened: {}, {}", opening.vehicle, sheet.name),
+        F::JobOpened(opening) => {
+            let verdict = opening.found.as_ref().map_or_else(String::new, |found| {
+                format!(". Verdict: {}. {}", found.verdict.title(), found.because.join(" "))
+            });
+            format!("Job opened: {}, {}{verdict}", opening.vehicle, sheet.name)
+        }
         F::VehicleLevelled { pitch_deg, roll_deg } => {
             format!("Tilt: nose up {:.1}°, right side up {:.1}°", pitch_deg.degrees(), roll_deg.degrees())
         }

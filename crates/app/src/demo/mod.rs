@@ -41,12 +41,28 @@ pub async fn furnish(workshop: &Workshop) -> Result<(), AppError> {
     if !there.iter().any(|job| job == FINISHED) {
         let at_ms = now_ms - 50 * HOUR_MS;
         let opening = opening(sheet(0)?, "Blue estate, demo vehicle 1", 96_400.0, Some(96_400.0));
-        workshop.open_job(OpenJob { id: FINISHED.to_owned(), opening, at_ms: Some(at_ms) }).await?;
+        workshop
+            .open_job(OpenJob {
+                id: FINISHED.to_owned(),
+                opening,
+                at_ms: Some(at_ms),
+                findings: Vec::new(),
+                overrides: Vec::new(),
+            })
+            .await?;
         work_through(workshop, FINISHED, at_ms, 7).await?;
     }
     if !there.iter().any(|job| job == READY) {
         let opening = opening(sheet(0)?, "White van, demo vehicle 2", 151_200.0, Some(60_000.0));
-        workshop.open_job(OpenJob { id: READY.to_owned(), opening, at_ms: Some(now_ms) }).await?;
+        workshop
+            .open_job(OpenJob {
+                id: READY.to_owned(),
+                opening,
+                at_ms: Some(now_ms),
+                findings: Vec::new(),
+                overrides: Vec::new(),
+            })
+            .await?;
     }
     for kind in crate::ShelfKind::ALL {
         if workshop.shelf_text(kind).await?.is_none() {
@@ -67,5 +83,6 @@ fn opening(sheet: String, vehicle: &str, odometer_km: f64, fluid_age_km: Option<
         demo: true,
         severe: false,
         fill_ml: None,
+        found: None,
     }
 }

@@ -37,7 +37,13 @@ impl Bench {
 
 async fn until_poured() -> (tempfile::TempDir, Bench) {
     let (folder, workshop) = workshop().await;
-    let open = OpenJob { id: "level".into(), opening: opening(0), at_ms: Some(START_MS) };
+    let open = OpenJob {
+        id: "level".into(),
+        opening: opening(0),
+        at_ms: Some(START_MS),
+        findings: Vec::new(),
+        overrides: Vec::new(),
+    };
     let job = workshop.open_job(open).await.unwrap();
     let mut bench = Bench { workshop, job, now_ms: START_MS };
     bench.does("level-vehicle", &[("pitch", "0°"), ("roll", "0°")]).await;
@@ -133,7 +139,13 @@ async fn hand_an_ended_job_teaches_the_next_of_its_sheet() {
     let (_folder, mut bench) = until_poured().await;
     assert!(bench.workshop.load(&bench.job).await.unwrap().history.is_none(), "nothing came before");
     warmed_and_ended(&mut bench).await;
-    let open = |id: &str, sheet: usize| OpenJob { id: id.into(), opening: opening(sheet), at_ms: Some(bench.now_ms) };
+    let open = |id: &str, sheet: usize| OpenJob {
+        id: id.into(),
+        opening: opening(sheet),
+        at_ms: Some(bench.now_ms),
+        findings: Vec::new(),
+        overrides: Vec::new(),
+    };
     let next = bench.workshop.open_job(open("next", 0)).await.unwrap();
     let taught = bench.workshop.load(&next).await.unwrap().history.unwrap();
     let (tau, end) = (taught.time_constant.value.minutes(), taught.end.value.celsius());

@@ -20,7 +20,16 @@ fn sent(id: &str, seen: Option<u64>, word: &str, fields: &[(&str, &str)]) -> Sen
 #[tokio::test]
 async fn script_the_second_of_two_conflicting_entries_is_shown_the_newer_state() {
     let (_folder, workshop) = workshop().await;
-    let job = workshop.open_job(OpenJob { id: "two-tablets".into(), opening: opening(0), at_ms: None }).await.unwrap();
+    let job = workshop
+        .open_job(OpenJob {
+            id: "two-tablets".into(),
+            opening: opening(0),
+            at_ms: None,
+            findings: Vec::new(),
+            overrides: Vec::new(),
+        })
+        .await
+        .unwrap();
     let first = workshop.send(&job, sent("tablet-a-1", Some(1), "open", &[("plug", "fill")])).await.unwrap();
     assert!(first.is_in_the_log());
     // The other tablet still sees entry 1 and opens the same plug.
@@ -39,21 +48,48 @@ async fn script_the_second_of_two_conflicting_entries_is_shown_the_newer_state()
 #[tokio::test]
 async fn script_a_repeated_send_is_answered_not_repeated() {
     let (_folder, workshop) = workshop().await;
-    let job = workshop.open_job(OpenJob { id: "repeats".into(), opening: opening(0), at_ms: None }).await.unwrap();
+    let job = workshop
+        .open_job(OpenJob {
+            id: "repeats".into(),
+            opening: opening(0),
+            at_ms: None,
+            findings: Vec::new(),
+            overrides: Vec::new(),
+        })
+        .await
+        .unwrap();
     let first = workshop.send(&job, sent("once", None, "note", &[("text", "x")])).await.unwrap();
     let again = workshop.send(&job, sent("once", None, "note", &[("text", "x")])).await.unwrap();
     let Answer::Repeated { first: earlier } = again else { panic!("{again:?}") };
     assert_eq!(earlier, serde_json::to_value(&first).unwrap());
     assert_eq!(workshop.view(&job).await.unwrap().log.len(), 2);
     // Opening again with the same id finds the same job.
-    let same = workshop.open_job(OpenJob { id: "repeats".into(), opening: opening(0), at_ms: None }).await.unwrap();
+    let same = workshop
+        .open_job(OpenJob {
+            id: "repeats".into(),
+            opening: opening(0),
+            at_ms: None,
+            findings: Vec::new(),
+            overrides: Vec::new(),
+        })
+        .await
+        .unwrap();
     assert_eq!(same, job);
 }
 
 #[tokio::test]
 async fn script_eight_tablets_at_once_lose_nothing() {
     let (_folder, workshop) = workshop().await;
-    let job = workshop.open_job(OpenJob { id: "crowd".into(), opening: opening(0), at_ms: None }).await.unwrap();
+    let job = workshop
+        .open_job(OpenJob {
+            id: "crowd".into(),
+            opening: opening(0),
+            at_ms: None,
+            findings: Vec::new(),
+            overrides: Vec::new(),
+        })
+        .await
+        .unwrap();
     let workshop = std::sync::Arc::new(workshop);
     let mut tasks = Vec::new();
     for tablet in 0..8 {
@@ -71,7 +107,16 @@ async fn script_eight_tablets_at_once_lose_nothing() {
 #[tokio::test]
 async fn script_a_refusal_says_why_and_is_the_same_when_sent_again() {
     let (_folder, workshop) = workshop().await;
-    let job = workshop.open_job(OpenJob { id: "refusals".into(), opening: opening(0), at_ms: None }).await.unwrap();
+    let job = workshop
+        .open_job(OpenJob {
+            id: "refusals".into(),
+            opening: opening(0),
+            at_ms: None,
+            findings: Vec::new(),
+            overrides: Vec::new(),
+        })
+        .await
+        .unwrap();
     let refused = workshop.send(&job, sent("too-early", None, "open", &[("plug", "drain")])).await.unwrap();
     let Answer::Refused { code, also, overridable, .. } = &refused else { panic!("{refused:?}") };
     assert_eq!((code.as_str(), *overridable), ("fill-plug-not-proven", false));
@@ -83,7 +128,16 @@ async fn script_a_refusal_says_why_and_is_the_same_when_sent_again() {
 #[tokio::test]
 async fn script_an_entry_from_the_future_is_bad_input() {
     let (_folder, workshop) = workshop().await;
-    let job = workshop.open_job(OpenJob { id: "future".into(), opening: opening(0), at_ms: None }).await.unwrap();
+    let job = workshop
+        .open_job(OpenJob {
+            id: "future".into(),
+            opening: opening(0),
+            at_ms: None,
+            findings: Vec::new(),
+            overrides: Vec::new(),
+        })
+        .await
+        .unwrap();
     let mut late = sent("f", None, "note", &[("text", "x")]);
     late.at_ms = Some(workshop.clock().now_ms() + 3_600_000);
     assert_eq!(workshop.send(&job, late).await.unwrap_err().code(), "input");

@@ -24,6 +24,7 @@ pub fn opening(sheet: usize) -> job::command::Opening {
         demo: true,
         severe: false,
         fill_ml: None,
+        found: None,
     }
 }
 
@@ -35,7 +36,16 @@ async fn sim_a_technician_who_follows_the_prompts_leaves_every_unit_right() {
         for seed in 1..=4u64 {
             let job = format!("sim-{sheet}-{seed}");
             let at_ms = 1_799_000_000_000;
-            workshop.open_job(OpenJob { id: job.clone(), opening: opening(sheet), at_ms: Some(at_ms) }).await.unwrap();
+            workshop
+                .open_job(OpenJob {
+                    id: job.clone(),
+                    opening: opening(sheet),
+                    at_ms: Some(at_ms),
+                    findings: Vec::new(),
+                    overrides: Vec::new(),
+                })
+                .await
+                .unwrap();
             let twin = work_through(&workshop, &job, at_ms, seed).await.unwrap();
             let view = workshop.view(&job).await.unwrap();
             let truth = twin.vehicle().charge_error_ml();

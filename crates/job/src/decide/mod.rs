@@ -12,10 +12,10 @@ pub use method::{Comparison, Costs, MethodError, Row, Unit, compare, policy};
 pub use rules::{Answer, Question, Rule, Rules, RulesError, Status, rules};
 pub use text::{Customer, Paragraph, customer_text, due_lines, rounded_distance};
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// What comes of the findings, from mild to grave.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Verdict {
     /// Nothing speaks against a service.

@@ -1,11 +1,15 @@
 //! Every gate of the table: it stands, it names itself, and only those with a typed reason may be passed.
 
-use crate::script::{check, named, opened_with, run};
+use crate::script::{check, named, opened_with, opening, run};
 use crate::tables::{
     CLOSING, DIPSTICK, DRY, DRY_END, EXCHANGE, HOLE, PRESSURE, PROBE, READOUT, READY, SAME_BACK, TWO_CIRCUITS,
     TWO_STAGE,
 };
+use job::command::{Found, Opening};
+use job::decide::Verdict;
+use job::entry::Body;
 use job::gate::GATES;
+use job::{Entry, Fact, Gate};
 
 #[test]
 fn law_the_gate_table_is_in_order_of_precedence_and_its_codes_are_its_own() {
@@ -56,7 +60,8 @@ fn script_every_gate_stands_where_it_should() {
         .map(|(code, table)| (*code, "keld-o6", table.as_str()))
         .chain(of_families.iter().map(|(code, sheet, table)| (*code, *sheet, table.as_str())))
         .collect();
-    for row in GATES {
+    let on_the_way = GATES.iter().filter(|row| !AT_OPENING.iter().any(|(gate, _)| *gate == row.gate));
+    for row in on_the_way {
         let (_, sheet, table) =
             all.iter().find(|(code, ..)| *code == row.code).unwrap_or_else(|| panic!("{} has no case", row.code));
         let stands = format!("=> {}", row.code);
@@ -69,7 +74,39 @@ fn script_every_gate_stands_where_it_should() {
             row.code
         );
     }
-    assert_eq!(all.len(), GATES.len());
+    assert_eq!(all.len() + AT_OPENING.len(), GATES.len());
+}
+
+/// The gates that stand before a job is there at all, each with the verdict that puts it up.
+const AT_OPENING: [(Gate, Verdict); 2] =
+    [(Gate::VerdictStop, Verdict::Stop), (Gate::VerdictDiagnoseFirst, Verdict::DiagnoseFirst)];
+
+#[test]
+fn script_a_verdict_against_a_service_opens_no_job_without_a_reason() {
+    let on = |verdict| {
+        let because = vec!["Milky fluid has water in it.".to_owned()];
+        Opening { found: Some(Found { findings: Default::default(), verdict, because }), ..opening() }
+    };
+    for (gate, verdict) in AT_OPENING {
+        let given = |gate, reason: &str| vec![job::Override { gate, reason: reason.to_owned() }];
+        let other = AT_OPENING.map(|(gate, _)| gate).into_iter().find(|other| *other != gate).unwrap();
+        for nothing in [Vec::new(), given(gate, " "), given(other, "because")] {
+            let refused = job::act::open(&on(verdict), &nothing).unwrap_err();
+            assert_eq!(refused.code(), gate.code());
+            assert!(refused.message().0.ends_with("Milky fluid has water in it."), "{:?}", refused.message());
+        }
+        let taken = job::act::open(&on(verdict), &given(gate, "only the leak test is paid for")).unwrap();
+        // The reason stands in the opening entry and is folded from there.
+        let fact = Fact::JobOpened(Box::new(on(verdict)));
+        let entry = Entry { seq: 1, at_ms: 0, by: "T".to_owned(), body: Body { fact, overrides: taken } };
+        let stored = serde_json::to_string(&entry.body).unwrap();
+        assert_eq!(serde_json::from_str::<Body>(&stored).unwrap(), entry.body);
+        let state = job::fold(&[entry]).unwrap();
+        assert_eq!((state.overrides[0].gate, state.overrides[0].seq), (gate, 1));
+    }
+    for verdict in [Verdict::Service, Verdict::ServiceWithConsent] {
+        assert_eq!(job::act::open(&on(verdict), &[]), Ok(Vec::new()));
+    }
 }
 
 /// The gates that only some families have, each with the sheet it stands in.

@@ -23,6 +23,7 @@ pub fn opening() -> Opening {
         demo: false,
         severe: false,
         fill_ml: None,
+        found: None,
     }
 }
 

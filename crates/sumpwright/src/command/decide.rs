@@ -75,7 +75,7 @@ impl RunArgs {
 
 /// One argument a question, made from the table of rules.
 #[derive(Debug, Default)]
-struct Found(Vec<(String, String)>);
+pub struct Found(pub Vec<(String, String)>);
 
 impl FromArgMatches for Found {
     fn from_arg_matches(matches: &ArgMatches) -> Result<Self, clap::Error> {

@@ -36,7 +36,8 @@ fn from_decision_to_proof(sheet: &str, parts: &[&str], folder: &Path) -> serde_j
     let plan = json(&["plan", "--sheet", sheet]);
     assert!(plan["steps"].as_array().is_some_and(|steps| steps.len() > 5), "{sheet}: {plan}");
     let at = when("0:00");
-    let opened = run(&["job", "open", "--sheet", sheet, "--vehicle", "Grey hatch", "--technician", "T", "--when", &at]);
+    let open = ["job", "open", "--sheet", sheet, "--vehicle", "Grey hatch", "--technician", "T", "--when", &at];
+    let opened = run(&[&open[..], &["--fluid-age", "70 000 km"], &LOOKED_AT].concat());
     assert_eq!(opened.code, 0, "{sheet}: {}", opened.err);
     let job = opened.out.trim();
     let lines = parts.iter().flat_map(|part| part.lines()).map(str::trim).filter(|line| !line.is_empty());
@@ -52,7 +53,9 @@ fn from_decision_to_proof(sheet: &str, parts: &[&str], folder: &Path) -> serde_j
     assert!(std::fs::read(&pdf).expect("a proof sheet").starts_with(b"%PDF-"), "{sheet}");
     let shown = run(&["job", "show", job, "--json"]);
     assert_eq!(shown.code, 0, "{sheet}: {}", shown.err);
-    shown.json()
+    let shown = shown.json();
+    assert_eq!(shown["state"]["opening"]["found"]["verdict"], "service", "{sheet}: {}", shown["state"]["opening"]);
+    shown
 }
 
 #[test]

@@ -178,6 +178,30 @@ fn script_a_file_of_readings_is_entered_once_at_its_own_times() {
 }
 
 #[test]
+fn script_a_verdict_against_a_service_opens_no_job_without_a_reason() {
+    let folder = tempfile::tempdir().unwrap();
+    let run = |args: &[&str]| {
+        let base = ["job", "open", "--sheet", "keld-o6", "--vehicle", "Grey hatch", "--id", "milky-one"];
+        run_in(&folder.path().join("w.db"), &[&base[..], args].concat(), b"")
+    };
+    let refused = run(&["--colour", "milky", "--json"]);
+    assert_eq!((refused.code, refused.err.as_str()), (1, ""));
+    assert_eq!((&refused.json()["code"], &refused.json()["overridable"]), (&"verdict-stop".into(), &true.into()));
+    let said = run(&["--metal", "glitter"]);
+    assert!(said.out.contains("may be passed with --override verdict-diagnose-first"), "{}", said.out);
+    run(&["--colour", "milky", "--override", "verdict-stop"]).is_fault("--because");
+    assert_eq!(run(&["--colour", "milky", "--override", "verdict-stop", "--because", ""]).code, 1);
+    run(&["--colour", "purple"]).is_fault("purple");
+    let opened =
+        run(&["--colour", "milky", "--override", "verdict-stop", "--because", "drained to flush after the cooler"]);
+    assert_eq!((opened.code, opened.out.trim()), (0, "milky-one"), "{}", opened.err);
+    let proof = run_in(&folder.path().join("w.db"), &["job", "proof", "milky-one"], b"");
+    for part in ["drained to flush after the cooler", "Verdict before", "Stop, do not run"] {
+        assert!(proof.out.contains(part), "{part}: {}", proof.out);
+    }
+}
+
+#[test]
 fn script_the_list_of_jobs() {
     let bench = Bench::new(&["--id", "blue-van"]);
     assert_eq!(bench.job, "blue-van");

@@ -93,7 +93,7 @@ pub(crate) fn ruling(decided: &Decided, method: &str, pdf: String, opening: Act)
         bars: bars(&decided.methods.methods, method),
         paper: decided.paper.iter().map(|p| LinesView { heading: p.heading.clone(), lines: p.lines.clone() }).collect(),
         pdf,
-        opening: judged.verdict.permits_service().then_some(opening),
+        opening,
     }
 }
 
@@ -173,13 +173,18 @@ fn bars(rows: &[Row], method: &str) -> String {
     draw::svg(&picture, "What stays of the old fluid", "Old fluid left by each way, with ideal mixing")
 }
 
-/// The form that opens a job after the verdict.
-pub(crate) fn open_from_verdict(id: &str, vehicle: &str) -> Act {
+/// The form that opens a job after the verdict; against it, only for a typed reason.
+pub(crate) fn open_from_verdict(decided: &Decided, id: &str, vehicle: &str) -> Act {
     let mut act = Act::new("", id, 0, "open-job", "Open the job")
-        .under("the verdict becomes its first note")
+        .under("the job keeps the findings and this verdict")
         .field(Field::new("vehicle", "Vehicle", Input::Text).with(vehicle))
         .field(Field::number("odometer", "Odometer", "km").optional())
         .field(Field::new("technician", "Technician", Input::Text));
+    if let Some(gate) = job::Gate::of_verdict(decided.judgement.verdict) {
+        act = act
+            .field(Field::new("reason", "Why all the same", Input::Text).hint("prints on the proof sheet"))
+            .hidden("override", gate.code());
+    }
     act.action = "/decide/open".to_owned();
     act
 }

@@ -1,6 +1,6 @@
 //! Deciding: the whole form stands in the address, so a verdict can be kept, sent and printed.
 
-use app::{AppError, Asked, Decided, Sent, What, Workshop};
+use app::{AppError, Asked, Decided, Workshop};
 use axum::extract::{Form, Query, State};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
@@ -63,28 +63,19 @@ pub(super) async fn decide_pdf(State(shop): Shop, headers: HeaderMap, Query(give
     }
 }
 
-/// Opens a job and keeps the verdict as its first note.
+/// Opens a job on what was found; a verdict against a service needs a typed reason.
 pub(super) async fn open(State(shop): Shop, headers: HeaderMap, Form(form): Form<Vec<(String, String)>>) -> Response {
-    let entered = with_units(form);
-    let opened = async {
-        let open = opening(&shop, &entered)?;
-        let by = open.opening.technician.clone();
-        let job = shop.open_job(open).await?;
-        if let Some(note) = entered.get("verdict").map(|note| note.trim()).filter(|note| !note.is_empty()) {
-            let what = What::Words("note".to_owned(), [("text".to_owned(), note.to_owned())].into());
-            // Named after the job, so that a form sent twice leaves one note.
-            let sent = Sent { id: format!("{job}-verdict"), seen: None, at_ms: None, by, what, overrides: Vec::new() };
-            shop.send(&job, sent).await?;
-        }
-        Ok::<_, AppError>(job)
+    let opened = match opening(&shop, &with_units(form)) {
+        Ok(open) => shop.open_job(open).await,
+        Err(why) => Err(why),
     };
-    match opened.await {
+    match opened {
         Ok(job) => Redirect::to(&format!("/job/{job}/prepare")).into_response(),
         Err(why) => error(&headers, &why),
     }
 }
 
-fn known_rules() -> Result<&'static Rules, AppError> {
+pub(super) fn known_rules() -> Result<&'static Rules, AppError> {
     rules().map_err(|why| AppError::Input {
         what: why.to_string(),
         hint: "The program file is damaged: install it again.".to_owned(),
@@ -108,8 +99,7 @@ fn judged(shop: &Workshop, rules: &Rules, entered: &Entered) -> Result<((String,
     let sheets = shop.sheets();
     let entry = sheets.iter().find(|sheet| sheet.name == name).ok_or_else(|| AppError::NoSuchSheet(name.to_owned()))?;
     let sheet = sheet::check(&entry.text).sheet.ok_or_else(|| AppError::NoSuchSheet(name.to_owned()))?;
-    let found = rules.questions.iter().filter(|question| !question.derived);
-    let found = found.filter_map(|question| Some((question.id.clone(), get(&question.id)?.to_owned()))).collect();
+    let found = findings(rules, entered);
     let distance = quantity(get("distance"), "Fluid has run")?;
     let run = Run {
         distance,
@@ -168,12 +158,20 @@ fn address(path: &str, entered: &Entered) -> String {
 
 fn opening_act(shop: &Workshop, sheet: &str, decided: &Decided, entered: &Entered) -> Act {
     let get = |name: &str| entered.get(name).cloned().unwrap_or_default();
-    let because: Vec<&str> = decided.judgement.reasons.iter().map(|reason| reason.because.as_str()).collect();
-    let note = format!("Verdict: {}. {}", decided.judgement.verdict.title(), because.join(" "));
     let severe = if get("use") == "severe" { "yes" } else { "" };
-    fill::open_from_verdict(&app::new_job_name(shop.clock().now_ms()), &get("vehicle"))
+    let act = fill::open_from_verdict(decided, &app::new_job_name(shop.clock().now_ms()), &get("vehicle"))
         .hidden("sheet", sheet)
         .hidden("fluid_age", &get("distance"))
-        .hidden("severe", severe)
-        .hidden("verdict", &note)
+        .hidden("severe", severe);
+    match known_rules() {
+        Ok(rules) => findings(rules, entered).iter().fold(act, |act, (question, word)| act.hidden(question, word)),
+        Err(_) => act,
+    }
+}
+
+/// What was answered, question by question.
+pub(super) fn findings(rules: &Rules, entered: &Entered) -> Vec<(String, String)> {
+    let answer = |id: &str| entered.get(id).map(|word| word.trim()).filter(|word| !word.is_empty()).map(str::to_owned);
+    let asked = rules.questions.iter().filter(|question| !question.derived);
+    asked.filter_map(|question| Some((question.id.clone(), answer(&question.id)?))).collect()
 }

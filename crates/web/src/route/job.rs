@@ -79,9 +79,14 @@ pub(super) fn opening(shop: &Workshop, entered: &BTreeMap<String, String>) -> Re
         demo: false,
         severe: get("severe") == Some("yes"),
         fill_ml: None,
+        found: None,
     };
     let id = get("id").map_or_else(|| app::new_job_name(shop.clock().now_ms()), str::to_owned);
-    Ok(OpenJob { id, opening, at_ms: None })
+    let findings = super::decide::findings(super::decide::known_rules()?, entered);
+    let reason = get("reason").unwrap_or_default();
+    let gate = get("override").and_then(job::Gate::from_code);
+    let overrides = gate.map(|gate| job::Override { gate, reason: reason.to_owned() }).into_iter().collect();
+    Ok(OpenJob { id, opening, at_ms: None, findings, overrides })
 }
 
 /// The shell of a job's page.

@@ -66,8 +66,8 @@ pub struct RulingView {
     pub paper: Vec<LinesView>,
     /// Address of the same as PDF.
     pub pdf: String,
-    /// Opens a job with the verdict as its first note.
-    pub opening: Option<Act>,
+    /// Opens a job on these findings; against a service only for a typed reason.
+    pub opening: Act,
 }
 
 /// The page.

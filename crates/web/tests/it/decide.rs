@@ -33,13 +33,29 @@ async fn script_a_refusal_offers_neither_ways_nor_a_job() {
     for (found, word) in [("colour=milky", "stop"), ("symptom=slip&smell=burnt", "diagnose-first")] {
         let (_, page) = shop.get(&format!("/decide?sheet=keld-o6&{found}")).await;
         assert!(page.contains(&format!("class=\"ruling {word}\"")), "{found}");
-        assert!(!page.contains("action=\"/decide/open\"") && !page.contains("Ways to renew"), "{found}");
-        assert!(page.contains("No job is planned"), "{found}");
+        assert!(page.contains("No job is planned") && !page.contains("Ways to renew"), "{found}");
+        // Only against the gate, and only for a reason.
+        let form = page.split("action=\"/decide/open\"").nth(1).unwrap_or_default();
+        assert!(form.contains(&format!("value=\"verdict-{word}\"")) && form.contains("name=\"reason\""), "{form}");
+        let body = |id: &str, more: &str| format!("sheet=keld-o6&vehicle=Van&technician=T&id={id}&{found}{more}");
+        for refused in ["", "&reason=all+the+same", &format!("&override=verdict-{word}&reason=+")] {
+            let answer = shop.form("/decide/open", &body(&format!("no-{word}"), refused)).await;
+            assert_eq!(answer.status(), StatusCode::UNPROCESSABLE_ENTITY, "{refused}");
+            assert!(text(answer).await.contains("What was found says"), "{refused}");
+        }
+        assert!(shop.shop.view(&format!("no-{word}")).await.is_err(), "nothing was opened");
+        let passed = body(&format!("yes-{word}"), &format!("&override=verdict-{word}&reason=spread+test"));
+        let answer = shop.form("/decide/open", &passed).await;
+        assert_eq!(answer.headers()[header::LOCATION], format!("/job/yes-{word}/prepare"));
+        let view = shop.shop.view(&format!("yes-{word}")).await.expect("the job");
+        let paper = app::proof(&view, "");
+        assert!(paper.overrides.iter().any(|over| over.reason == "spread test"), "{:?}", paper.overrides);
+        assert!(paper.vehicle.iter().any(|(what, _)| what == "Verdict before"));
     }
 }
 
 #[tokio::test]
-async fn script_the_paper_is_a_pdf_and_the_verdict_becomes_a_note() {
+async fn script_the_paper_is_a_pdf_and_the_job_keeps_the_verdict() {
     let shop = Shop::new(false).await;
     let answer = shop
         .send(
@@ -50,13 +66,13 @@ async fn script_the_paper_is_a_pdf_and_the_verdict_becomes_a_note() {
         .await;
     assert_eq!(answer.headers()[header::CONTENT_TYPE], "application/pdf");
     for _ in 0..2 {
-        let body = "sheet=keld-o6&vehicle=Van&technician=T&id=verdict-1&verdict=Verdict%3A+Service.&fluid_age=61000&fluid_age_unit=km&severe=yes";
+        let body = "sheet=keld-o6&vehicle=Van&technician=T&id=verdict-1&colour=darker&history=on-record&fluid_age=61000&fluid_age_unit=km&severe=yes";
         let answer = shop.form("/decide/open", body).await;
         assert_eq!(answer.headers()[header::LOCATION], "/job/verdict-1/prepare");
     }
     let view = shop.shop.view("verdict-1").await.expect("the job");
-    assert_eq!(view.state.last_seq, 2, "opened once, noted once");
-    assert!(view.state.opening.severe && view.log[1].text.contains("Verdict: Service."));
+    assert_eq!(view.state.last_seq, 1, "opened once");
+    assert!(view.state.opening.severe && view.log[0].text.contains("Verdict: Service. "));
 }
 
 #[tokio::test]

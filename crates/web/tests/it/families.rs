@@ -123,8 +123,18 @@ async fn drive(file: &str, text: &str) {
         demo: false,
         severe: false,
         fill_ml: None,
+        found: None,
     };
-    page.shop.open_job(OpenJob { id: "job-of-family".into(), opening, at_ms: Some(START_MS) }).await.expect("a job");
+    page.shop
+        .open_job(OpenJob {
+            id: "job-of-family".into(),
+            opening,
+            at_ms: Some(START_MS),
+            findings: Vec::new(),
+            overrides: Vec::new(),
+        })
+        .await
+        .expect("a job");
     for turn in 0..LONGEST {
         let view = page.shop.view("job-of-family").await.expect("a view");
         let request = |path: &str| Request::get(path).body(Body::empty()).expect("a request");

@@ -32,8 +32,17 @@ impl Shop {
             demo: false,
             severe: false,
             fill_ml: None,
+            found: None,
         };
-        shop.open_job(OpenJob { id: JOB.to_owned(), opening, at_ms: None }).await.expect("a job");
+        shop.open_job(OpenJob {
+            id: JOB.to_owned(),
+            opening,
+            at_ms: None,
+            findings: Vec::new(),
+            overrides: Vec::new(),
+        })
+        .await
+        .expect("a job");
         Self { shop: Arc::new(shop), _folder: folder }
     }
 

@@ -55,6 +55,13 @@ pub struct SendArgs {
     /// Who enters it [default: the job's technician]
     #[arg(long, value_name = "NAME")]
     by: Option<String>,
+    #[command(flatten)]
+    passed: OverrideArgs,
+}
+
+/// Gates passed on one's own responsibility.
+#[derive(Debug, clap::Args)]
+pub struct OverrideArgs {
     /// Pass a gate on your own responsibility; needs --because, and prints on the proof sheet
     #[arg(long = "override", value_name = "GATE")]
     gates: Vec<String>,
@@ -85,7 +92,7 @@ pub fn run(args: &Args) -> Result<Answer, Fault> {
             return Err(Fault::new("`readings` takes one CSV file", "sumpwright job log JOB readings FILE.csv"));
         };
         let started = args.started.as_deref().map(|text| moment("--started", text)).transpose()?;
-        if !args.with.gates.is_empty() || args.with.when.is_some() || args.with.id.is_some() {
+        if !args.with.passed.gates.is_empty() || args.with.when.is_some() || args.with.id.is_some() {
             let hint = "leave them out: the times are the file's own, and a reading needs no gate";
             return Err(Fault::new("--when, --id and --override do not go with `readings`", hint));
         }
@@ -136,7 +143,7 @@ fn only_known(word: &str, fields: &Fields) -> Result<(), Fault> {
     }
 }
 
-fn overrides(with: &SendArgs) -> Result<Vec<Override>, Fault> {
+pub fn overrides(with: &OverrideArgs) -> Result<Vec<Override>, Fault> {
     if with.gates.len() != with.reasons.len() {
         let what = format!("{} --override but {} --because", with.gates.len(), with.reasons.len());
         return Err(Fault::new(what, "give a reason for each: --override GATE --because \"why\""));
@@ -159,7 +166,7 @@ fn send(job: &str, word: &str, fields: Fields, with: &SendArgs, data: &DataArgs)
     only_known(word, &fields)?;
     // Read once before the log is touched, so that a slip is told even for a job that is not there.
     job::words::command(word, &fields)?;
-    let overrides = overrides(with)?;
+    let overrides = overrides(&with.passed)?;
     let at_ms = with.when.as_deref().map(|when| moment("--when", when)).transpose()?;
     wait(async {
         let workshop = data.open().await?;
@@ -214,7 +221,7 @@ pub fn line(entry: &LogLine) -> String {
     format!("{:>4}  {}  {}{struck}", entry.seq, clock(entry.at_ms, "%H:%M:%S"), entry.text)
 }
 
-fn refusal(first: &Value) -> String {
+pub fn refusal(first: &Value) -> String {
     let text = |key: &str| first[key].as_str().unwrap_or_default().to_owned();
     let code = text("code");
     let mut lines = vec![("Refused", text("reason")), ("Cure", text("cure")), ("Gate", code.clone())];

@@ -1,12 +1,14 @@
 //! `job open`: a job from a sheet, named by a short name.
 
-use app::OpenJob;
+use app::{AppError, OpenJob};
 use job::command::Opening;
 use quantity::{Distance, Volume};
 use serde_json::json;
 
+use super::log::{OverrideArgs, overrides, refusal};
 use super::moment;
 use crate::args::maybe;
+use crate::command::decide::Found as Findings;
 use crate::command::sheets::sheet_in;
 use crate::command::workshop::{DataArgs, wait};
 use crate::print::{Answer, Fault};
@@ -37,6 +39,10 @@ pub struct Args {
     /// First filling, if another than the planned one is wanted
     #[arg(long, value_name = "VOLUME")]
     fill: Option<String>,
+    #[command(flatten)]
+    findings: Findings,
+    #[command(flatten)]
+    passed: OverrideArgs,
     /// When, as RFC 3339 [default: now]
     #[arg(long, value_name = "TIME")]
     when: Option<String>,
@@ -63,11 +69,19 @@ pub fn run(args: &Args) -> Result<Answer, Fault> {
         demo: false,
         severe: args.severe,
         fill_ml,
+        found: None,
     };
+    let (findings, overrides) = (args.findings.0.clone(), overrides(&args.passed)?);
     wait(async {
         let workshop = args.data.open().await?;
         let id = args.id.clone().unwrap_or_else(|| app::new_job_name(workshop.clock().now_ms()));
-        let job = workshop.open_job(OpenJob { id, opening, at_ms }).await?;
-        Ok(Answer::new(job.clone(), json!({ "job": job })))
+        match workshop.open_job(OpenJob { id, opening, at_ms, findings, overrides }).await {
+            Ok(job) => Ok(Answer::new(job.clone(), json!({ "job": job }))),
+            Err(AppError::Refused(refused)) => {
+                let document = json!(app::Answer::refused(&refused));
+                Ok(Answer { text: refusal(&document), json: document, objection: true })
+            }
+            Err(why) => Err(why.into()),
+        }
     })
 }
