@@ -2,8 +2,8 @@
 
 use job::command::{Found, Opening};
 use job::decide::{
-    Comparison, Costs, Customer, Due, Findings, Judgement, Paragraph, Policy, Run, Unit, compare, customer_text, due,
-    policy, rules,
+    Comparison, Costs, Customer, Due, Findings, Judgement, Paragraph, Policy, Rules, Run, Unit, compare, customer_text,
+    due, policy, rules,
 };
 use physics::renewal::Steady;
 use quantity::print::Units;
@@ -19,6 +19,8 @@ pub struct Asked {
     /// The fluid in the unit; a severe use found counts here too.
     pub run: Run,
     pub costs: Costs,
+    /// The one circuit the findings speak of; `None` for every circuit of the unit.
+    pub circuit: Option<String>,
     /// In the customer's own words; may be empty.
     pub vehicle: String,
     /// The one way that is offered; empty for none chosen.
@@ -30,6 +32,8 @@ pub struct Asked {
 /// What it comes to.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Decided {
+    /// Which circuit; empty in a unit with one.
+    pub circuit: String,
     pub findings: Findings,
     pub due: Due,
     pub judgement: Judgement,
@@ -38,20 +42,81 @@ pub struct Decided {
     pub policy: Option<Steady>,
     /// The text for the customer.
     pub paper: Vec<Paragraph>,
+    /// The unit's other circuits, each judged by its own figures.
+    pub further: Vec<Decided>,
 }
 
-/// Judges.
+impl Decided {
+    /// This circuit and the further ones.
+    pub fn circuits(&self) -> impl Iterator<Item = &Self> {
+        std::iter::once(self).chain(&self.further)
+    }
+    /// The circuit with the gravest verdict, which counts for the unit; the first one of several.
+    pub fn gravest(&self) -> &Self {
+        self.circuits()
+            .fold(self, |worst, one| if one.judgement.verdict > worst.judgement.verdict { one } else { worst })
+    }
+}
+
+/// Judges each circuit by its own capacity, fluid and family; what is not asked of a circuit is left out there.
 ///
 /// # Errors
-/// [`AppError::Input`] naming what cannot be.
+/// [`AppError::Input`] naming what cannot be: a figure, a word, or an answer to what no circuit of this unit is asked.
 pub fn decide(sheet: &Sheet, asked: &Asked, workshop: &str, units: Units) -> Result<Decided, AppError> {
     let rules = rules().map_err(|why| input(why, "The program file is damaged: install it again."))?;
+    let known = sheet.circuits();
+    let chosen = match asked.circuit.as_deref() {
+        Some(id) if !known.contains(&id) => {
+            return Err(input(format!("this unit has no circuit “{id}”"), &format!("one of: {}", known.join(", "))));
+        }
+        Some(id) => vec![id],
+        None => known,
+    };
+    let sheets: Vec<Sheet> = chosen.iter().filter_map(|id| sheet.of_circuit(id)).collect();
+    let mut decided = Vec::new();
+    for one in &sheets {
+        let asked_elsewhere = |word: &str| {
+            let question = rules.questions.iter().find(|question| question.id == *word);
+            question.is_some_and(|q| !q.asked_of(one.family) && sheets.iter().any(|other| q.asked_of(other.family)))
+        };
+        let found = asked.found.iter().filter(|(word, _)| !asked_elsewhere(word)).cloned().collect();
+        let name = sheet.circuit_name(&one.circuit.0);
+        decided.push(of_circuit(one, name, &Asked { found, ..asked.clone() }, (workshop, units), rules)?);
+    }
+    let mut decided = decided.into_iter();
+    let first = decided.next().ok_or_else(|| input("this unit has no circuit", "Check the sheet."))?;
+    let mut unit = Decided { further: decided.collect(), ..first };
+    unit.paper = paper_of(&unit);
+    Ok(unit)
+}
+
+/// One text to sign for all circuits: the head once, each circuit under its name, and the consent of the gravest verdict.
+fn paper_of(unit: &Decided) -> Vec<Paragraph> {
+    if unit.further.is_empty() {
+        return unit.paper.clone();
+    }
+    let head = unit.paper.iter().take(1).cloned();
+    let own = unit.circuits().flat_map(|one| {
+        let inner = one.paper.len().saturating_sub(2);
+        let named = |p: &Paragraph| Paragraph { heading: format!("{}: {}", one.circuit, p.heading), ..p.clone() };
+        one.paper.iter().skip(1).take(inner).map(named)
+    });
+    head.chain(own).chain(unit.gravest().paper.last().cloned()).collect()
+}
+
+fn of_circuit(
+    sheet: &Sheet,
+    circuit: &str,
+    asked: &Asked,
+    (workshop, units): (&str, Units),
+    rules: &Rules,
+) -> Result<Decided, AppError> {
     let severe = asked.run.severe || asked.found.iter().any(|(question, word)| question == "use" && word == "severe");
     let sheet_policy = Policy::of(sheet);
     let due = due(&Run { severe, ..asked.run }, &sheet_policy).map_err(figure)?;
     let given = asked.found.iter().map(|(question, word)| (question.as_str(), word.as_str()));
     let worked_out = [("due", due.status)].into_iter().chain(severe.then_some(("use", "severe")));
-    let mut findings = rules.nothing_found();
+    let mut findings = rules.nothing_found_of(sheet.family);
     for (question, word) in given.chain(worked_out) {
         findings = rules.found(findings, question, word).map_err(|why| input(&why, &why.hint()))?;
     }
@@ -67,7 +132,8 @@ pub fn decide(sheet: &Sheet, asked: &Asked, workshop: &str, units: Units) -> Res
     let (vehicle, method, day) = (asked.vehicle.as_str(), asked.method.as_str(), asked.day.as_str());
     let customer = Customer { workshop, vehicle, unit: &sheet.name, method, day };
     let paper = customer_text(&customer, rules, &findings, &judgement, &due, &methods, units);
-    Ok(Decided { findings, due, judgement, methods, policy, paper })
+    let circuit = circuit.to_owned();
+    Ok(Decided { circuit, findings, due, judgement, methods, policy, paper, further: Vec::new() })
 }
 
 /// What a job is opened on: findings with what they come to, by the fluid's age and use as the opening has them.
@@ -82,7 +148,7 @@ pub(crate) fn found(
     let (age, severe) = (opening.fluid_age_km, opening.severe);
     let run = Run { distance: age, blend: age, severe, time: None };
     let asked = Asked { found: findings.clone(), run, ..Asked::default() };
-    let judged = decide(sheet, &asked, "", Units::Metric)?.judgement;
+    let judged = decide(sheet, &asked, "", Units::Metric)?.gravest().judgement.clone();
     let because = judged.reasons.into_iter().map(|reason| reason.because).collect();
     Ok(Some(Found { findings: findings.into_iter().collect(), verdict: judged.verdict, because }))
 }

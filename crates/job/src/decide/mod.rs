@@ -64,6 +64,9 @@ pub enum FindingError {
     /// There is no such question.
     #[error("“{0}” is no question")]
     Question(String),
+    /// The answer would say nothing about a unit of this family.
+    #[error("{0} is not asked here: it says nothing about a unit whose level is found this way")]
+    NotAsked(String),
     /// There is no such answer to this question.
     #[error("“{given}” is no answer to {question}")]
     Answer {
@@ -81,6 +84,7 @@ impl FindingError {
     pub fn hint(&self) -> String {
         match self {
             Self::Question(_) => "`decide --table` lists questions and answers".to_owned(),
+            Self::NotAsked(question) => format!("leave {question} out"),
             Self::Answer { known, .. } => format!("one of: {}", known.join(", ")),
         }
     }
@@ -137,14 +141,23 @@ impl Rules {
         Findings(self.questions.iter().map(|question| question.without).collect())
     }
 
+    /// Nothing answered about a unit of this family; what is not asked of it holds no rule up and none down.
+    pub fn nothing_found_of(&self, family: sheet::Family) -> Findings {
+        let answer = |q: &Question| if q.asked_of(family) { q.without } else { q.answers.len() };
+        Findings(self.questions.iter().map(answer).collect())
+    }
+
     /// The same findings with one answer given.
     ///
     /// # Errors
-    /// [`FindingError`] for a word that is no question or no answer.
+    /// [`FindingError`] for a word that is no question or no answer, or a question that is not asked of this unit.
     pub fn found(&self, mut findings: Findings, question: &str, answer: &str) -> Result<Findings, FindingError> {
         let at = self.questions.iter().position(|q| q.id == question);
         let at = at.ok_or_else(|| FindingError::Question(question.to_owned()))?;
         let answers = &self.questions[at].answers;
+        if findings.0[at] >= answers.len() {
+            return Err(FindingError::NotAsked(question.to_owned()));
+        }
         let given = answers.iter().position(|a| a.word == answer).ok_or_else(|| FindingError::Answer {
             question: question.to_owned(),
             given: answer.to_owned(),
@@ -179,7 +192,8 @@ impl Rules {
         }
         let mut milder_if = Vec::new();
         let mut open = Vec::new();
-        for (at, question) in self.questions.iter().enumerate() {
+        let asked = self.questions.iter().enumerate().filter(|(at, question)| findings.0[*at] < question.answers.len());
+        for (at, question) in asked {
             for (then, answers) in self.other_verdicts(findings, at) {
                 let change =
                     Change { question: question.id.clone(), ask: question.ask.clone(), answers, verdict: then };

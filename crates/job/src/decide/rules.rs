@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
 use serde::{Deserialize, Serialize};
+use sheet::Family;
 
 use super::{Findings, Reason, Verdict};
 
@@ -47,6 +48,9 @@ pub struct Question {
     pub how: String,
     /// Worked out from other figures rather than asked.
     pub derived: bool,
+    /// Families of which it is not asked, because the answer would say nothing there.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub not_for: Vec<Family>,
     /// The answers, from best to worst.
     pub answers: Vec<Answer>,
     /// Place of the answer that is taken when nobody answers.
@@ -82,7 +86,7 @@ pub struct Rules {
     pub questions: Vec<Question>,
     /// The rules, gravest first.
     pub rules: Vec<Rule>,
-    /// For each question and answer, the rules that this answer leaves standing, one bit a rule.
+    /// For each question and answer, and last for the question not being asked, the rules left standing, one bit a rule.
     #[serde(skip)]
     standing: Vec<Vec<u64>>,
     /// The rules of each verdict, one bit a rule, from mild to grave.
@@ -124,6 +128,8 @@ struct RawQuestion {
     without: String,
     #[serde(default)]
     derived: bool,
+    #[serde(default)]
+    not_for: Vec<String>,
     answers: Vec<Answer>,
 }
 
@@ -169,7 +175,10 @@ impl Rules {
                 }
             }
         }
-        let standing = questions.iter().map(|q| q.answers.iter().map(|a| left_standing(&rules, q, a)).collect());
+        let standing = questions.iter().map(|q| {
+            let unasked = bits(&rules, |rule| !rule.when.contains_key(&q.id));
+            q.answers.iter().map(|a| left_standing(&rules, q, a)).chain([unasked]).collect()
+        });
         let by_verdict = Verdict::ALL.map(|(verdict, _, _)| bits(&rules, |rule| rule.verdict == verdict));
         Ok(Self { standing: standing.collect(), by_verdict, questions, rules })
     }
@@ -232,7 +241,11 @@ fn question(raw: RawQuestion) -> Result<Question, RulesError> {
     once(raw.answers.iter().map(|a| a.word.as_str()))?;
     let without = raw.answers.iter().position(|a| a.word == raw.without);
     let without = without.ok_or_else(|| wrong(&raw.id, &format!("{} is none of its answers", raw.without)))?;
-    Ok(Question { id: raw.id, ask: raw.ask, how: raw.how, derived: raw.derived, answers: raw.answers, without })
+    let family =
+        |word: &String| Family::named(word).ok_or_else(|| wrong(&raw.id, &format!("{word} is no procedure family")));
+    let not_for = raw.not_for.iter().map(family).collect::<Result<_, _>>()?;
+    let RawQuestion { id, ask, how, derived, answers, .. } = raw;
+    Ok(Question { id, ask, how, derived, not_for, answers, without })
 }
 
 fn rule(raw: RawRule) -> Result<Rule, RulesError> {
@@ -243,6 +256,13 @@ fn rule(raw: RawRule) -> Result<Rule, RulesError> {
     }
     let RawRule { id, when, because, cure, change, source, status, .. } = raw;
     Ok(Rule { id, verdict, when, because, cure, change, source, status })
+}
+
+impl Question {
+    /// True where the answer says something about a unit of this family.
+    pub fn asked_of(&self, family: Family) -> bool {
+        !self.not_for.contains(&family)
+    }
 }
 
 impl Rule {

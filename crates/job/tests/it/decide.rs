@@ -326,3 +326,30 @@ fn law_the_customer_reads_verdict_reasons_and_caveats() {
         assert!(all.contains("signature"));
     }
 }
+
+/// A question that is not asked holds no rule up and none down: with everything else the same, the verdict is the one of the
+/// mildest answer, for every family.
+#[test]
+fn law_a_question_not_asked_weighs_as_much_as_its_best_answer() {
+    let rules = job::decide::rules().expect("rules");
+    for (family, word, _) in sheet::Family::ALL {
+        let left_out: Vec<_> = rules.questions.iter().filter(|question| !question.asked_of(family)).collect();
+        for question in rules.questions.iter().filter(|q| q.asked_of(family) && !q.derived) {
+            for answer in &question.answers {
+                let without = rules.nothing_found_of(family);
+                let without = rules.found(without, &question.id, &answer.word).expect("an answer");
+                let all = rules.found(rules.nothing_found(), &question.id, &answer.word).expect("an answer");
+                let best =
+                    left_out.iter().fold(all, |all, q| rules.found(all, &q.id, &q.answers[0].word).expect("an answer"));
+                assert_eq!(rules.verdict(&without), rules.verdict(&best), "{word}: {} {}", question.id, answer.word);
+                let judged = rules.judge(&without);
+                let named = |change: &job::decide::Change| left_out.iter().any(|q| q.id == change.question);
+                assert!(!judged.open.iter().chain(&judged.milder_if).any(named), "{word}");
+            }
+        }
+        for question in left_out {
+            let refused = rules.found(rules.nothing_found_of(family), &question.id, &question.answers[0].word);
+            assert_eq!(refused, Err(job::decide::FindingError::NotAsked(question.id.clone())));
+        }
+    }
+}

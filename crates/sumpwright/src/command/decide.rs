@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use clap::{Arg, ArgMatches, Command, FromArgMatches};
-use job::decide::{Comparison, Costs, Due, Judgement, Reason, Rules, RulesError, Run, rules};
+use job::decide::{Comparison, Costs, Due, Reason, Rules, RulesError, Run, rules};
 use quantity::print::{self, Units};
 use quantity::{Distance, Duration, Volume};
 use serde_json::{Map, Value, json};
@@ -20,6 +20,9 @@ pub struct Args {
     /// Print questions, answers and rules as a table and judge nothing
     #[arg(long)]
     table: bool,
+    /// The one circuit the findings speak of, in a unit with several [default: every circuit, each by its own figures]
+    #[arg(long, value_name = "ID")]
+    circuit: Option<String>,
     #[command(flatten)]
     found: Found,
     #[command(flatten)]
@@ -119,11 +122,20 @@ pub fn run(args: &Args, units: Units) -> Result<Answer, Fault> {
     let (sheet, _, _) = sheet_of(given)?;
     let decided = app::decide(&sheet, &asked(args)?, "", units)?;
     let plain = app::advice_text(&decided.paper);
-    let mut document = document(rules, &decided);
-    document["customer_text"] = json!(plain);
+    // The gravest circuit speaks for the unit.
+    let mut answer = document(rules, decided.gravest());
+    if !decided.further.is_empty() {
+        let of_one = |one: &app::Decided| {
+            let mut of_one = document(rules, one);
+            of_one["circuit"] = json!(one.circuit);
+            of_one
+        };
+        answer["circuits"] = decided.circuits().map(of_one).collect();
+    }
+    answer["customer_text"] = json!(plain);
     let mut said = match args.text {
         true => plain,
-        false => spoken(&decided.judgement, &decided.due, &decided.methods, units),
+        false => decided.circuits().map(|one| spoken(one, units)).collect::<Vec<_>>().join("\n"),
     };
     if let Some(path) = &args.pdf {
         super::write_file(path, &app::advice_pdf(&decided.paper).map_err(super::paper)?)?;
@@ -131,7 +143,7 @@ pub fn run(args: &Args, units: Units) -> Result<Answer, Fault> {
             said.push_str(&format!("\nText for the customer written to {}\n", path.display()));
         }
     }
-    Ok(Answer { text: said, json: document, objection: !decided.judgement.verdict.permits_service() })
+    Ok(Answer { text: said, json: answer, objection: !decided.gravest().judgement.verdict.permits_service() })
 }
 
 fn damaged(why: RulesError) -> Fault {
@@ -150,6 +162,7 @@ fn asked(args: &Args) -> Result<app::Asked, Fault> {
             per_hour: per("--rate", &args.rate, &["/h", "/H"])?,
             passes: args.passes,
         },
+        circuit: args.circuit.clone(),
         vehicle: args.vehicle.clone(),
         method: args.method.clone(),
         day: jiff::Timestamp::now().to_zoned_datetime(jiff::tz::TimeZone::system()).date().to_string(),
@@ -171,9 +184,11 @@ fn document(rules: &Rules, decided: &app::Decided) -> Value {
     document
 }
 
-fn spoken(judgement: &Judgement, due: &Due, methods: &Comparison, units: Units) -> String {
+fn spoken(one: &app::Decided, units: Units) -> String {
+    let app::Decided { circuit, judgement, due, methods, .. } = one;
     let reason = |reason: &Reason| format!("{} {} ({})", reason.because, reason.cure, reason.source);
-    let mut text = format!("{}\n", judgement.verdict.title().to_uppercase());
+    let side = if circuit.is_empty() { String::new() } else { format!("{circuit}: ") };
+    let mut text = format!("{side}{}\n", judgement.verdict.title().to_uppercase());
     text.push_str(&list("Because", &judgement.reasons.iter().map(reason).collect::<Vec<_>>()));
     text.push_str(&list("Also", &judgement.noted.iter().map(reason).collect::<Vec<_>>()));
     let change = |change: &job::decide::Change| {
@@ -181,7 +196,7 @@ fn spoken(judgement: &Judgement, due: &Due, methods: &Comparison, units: Units) 
     };
     text.push_str(&list("Milder", &judgement.milder_if.iter().map(change).collect::<Vec<_>>()));
     text.push_str(&list("Still open", &judgement.open.iter().map(change).collect::<Vec<_>>()));
-    text.push_str(&list(&due_title(due), &job::decide::due_lines(due, units)));
+    text.push_str(&list(due_title(due).as_str(), &job::decide::due_lines(due, units)));
     text.push_str("\nWays to renew\n");
     text.push_str(&methods_table(methods, units));
     let seen: Vec<_> =

@@ -131,3 +131,54 @@ fn script_due_of_a_new_workshop() {
     let answer = run_in(&folder.path().join("shop.db"), &["due", "--json"], b"");
     assert_eq!((answer.code, answer.json()["due"].as_array().map(Vec::len)), (0, Some(0)), "{}", answer.err);
 }
+
+/// The two-circuit unit: the gear side holds 2.0 L and takes 1.7 L, the clutch side 6.5 L of which a drain brings 3.2 L.
+#[test]
+fn script_decide_judges_each_circuit_by_its_own_figures() {
+    let both = json(&["decide", "--sheet", "vexel-k7", "--distance", "60 000 km", "--colour", "darker"]);
+    let circuits = both["circuits"].as_array().expect("circuits");
+    assert_eq!(words(&both["circuits"], "circuit"), ["Gear side", "Clutch side"]);
+    let once = |at: usize| {
+        let ways = circuits[at]["methods"].as_array().expect("ways");
+        ways.iter().find(|way| way["id"] == "drain-once").expect("one drain").clone()
+    };
+    let sheet = sheet::shipped().iter().find(|(file, _)| *file == "vexel-k7.toml").expect("shipped").1;
+    let sheet = sheet::check(sheet).sheet.expect("a sheet");
+    for (at, id) in [(0, "gear-side"), (1, "clutch-side")] {
+        let own = sheet.of_circuit(id).expect("a circuit");
+        // Conservation: a share f drained leaves 1 − f of the old fluid, which is that part of its distance old.
+        let left = 1.0 - own.drained_fraction().unwrap_or(0.4);
+        near(&once(at)["old_fraction"], left, 1e-9);
+        near(&once(at)["blend_age_km"], 60_000.0 * left, 1e-6);
+        near(&once(at)["litres"], own.capacity.total.mid().litres() * (1.0 - left), 1e-9);
+    }
+    assert_ne!(once(0)["old_fraction"], once(1)["old_fraction"]);
+    // A signal plays no part where the level is a cold volume: it counts for the clutch side alone, and for the unit.
+    let signal = run(&["decide", "--sheet", "vexel-k7", "--signal", "bad", "--json"]);
+    assert_eq!(signal.code, 1);
+    let judged = signal.json();
+    assert_eq!(words(&judged["circuits"], "verdict"), ["service-with-consent", "diagnose-first"]);
+    assert_eq!(judged["verdict"], "diagnose-first");
+    assert!(judged["circuits"][0]["findings"]["signal"].is_null());
+    let text = judged["customer_text"].as_str().expect("a text");
+    assert!(text.contains("Gear side: ") && text.contains("Clutch side: "), "{text}");
+    assert_eq!(text.matches("Date and signature").count(), 1, "one text, signed once");
+    // Metal in one circuit says nothing about the other.
+    let one = run(&["decide", "--sheet", "vexel-k7", "--circuit", "gear-side", "--metal", "glitter", "--json"]);
+    assert_eq!((one.code, one.json()["circuits"].is_null()), (1, true));
+    run(&["decide", "--sheet", "vexel-k7", "--circuit", "third"]).is_fault("gear-side");
+    run(&["decide", "--sheet", "vexel-k7", "--circuit", "gear-side", "--signal", "bad"]).is_fault("not asked");
+}
+
+#[test]
+fn script_decide_does_not_ask_what_says_nothing_about_a_family() {
+    for (sheet, question, answer) in
+        [("keld-m6", "--signal", "bad"), ("sollin-w6", "--signal", "bad"), ("sollin-w6", "--level", "off-unexplained")]
+    {
+        run(&["decide", "--sheet", sheet, question, answer]).is_fault("not asked");
+        let judged = json(&["decide", "--sheet", sheet]);
+        assert!(judged["findings"][question.trim_start_matches("--")].is_null(), "{sheet}");
+        assert!(!judged["open"].to_string().contains(question.trim_start_matches("--")), "{sheet}");
+    }
+    assert_eq!(run(&["decide", "--sheet", "keld-o6", "--signal", "bad"]).code, 1);
+}

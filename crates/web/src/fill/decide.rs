@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use app::{Decided, SheetEntry};
 use draw::{RenewalBar, RenewalInput, Size};
-use job::decide::{Change, Reason, Row, Rules, Verdict, due_lines, rounded_distance};
+use job::decide::{Change, Question, Reason, Row, Rules, Verdict, due_lines, rounded_distance};
 use quantity::Volume;
 use quantity::print::{self, Units};
 
@@ -14,8 +14,9 @@ use crate::view::{Act, AskView, Choice, Field, Input, LinesView, ReasonView, Rul
 pub(crate) type Entered = BTreeMap<String, String>;
 
 /// The questions, with what was tapped.
-pub(crate) fn asks(rules: &Rules, entered: &Entered) -> Vec<AskView> {
-    let asked = rules.questions.iter().filter(|question| !question.derived);
+pub(crate) fn asks(rules: &Rules, families: &[sheet::Family], entered: &Entered) -> Vec<AskView> {
+    let asks = |question: &&Question| families.is_empty() || families.iter().any(|family| question.asked_of(*family));
+    let asked = rules.questions.iter().filter(|question| !question.derived).filter(asks);
     asked
         .map(|question| {
             let without = question.answers.get(question.without).map_or("", |answer| answer.word.as_str());
@@ -61,7 +62,20 @@ pub(crate) fn figures(entered: &Entered) -> Vec<Field> {
 
 /// The verdict and what belongs to it.
 pub(crate) fn ruling(decided: &Decided, method: &str, pdf: String, opening: Act) -> RulingView {
-    let judged = &decided.judgement;
+    // The gravest circuit speaks for the unit.
+    let judged = &decided.gravest().judgement;
+    let side = |one: &Decided| if one.circuit.is_empty() { String::new() } else { format!("{}: ", one.circuit) };
+    let due = decided.circuits().flat_map(|one| {
+        let side = side(one);
+        due_lines(&one.due, Units::Metric).into_iter().map(move |line| format!("{side}{line}"))
+    });
+    let ways = decided.circuits().flat_map(|one| {
+        let (rows, side) = (&one.methods.methods, side(one));
+        rows.iter().map(move |row| {
+            let way = way(row, rows, method);
+            WayView { name: format!("{side}{}", way.name), ..way }
+        })
+    });
     let title = match decided.due.status {
         "due" => "Due",
         "overdue" => "Overdue",
@@ -85,10 +99,10 @@ pub(crate) fn ruling(decided: &Decided, method: &str, pdf: String, opening: Act)
         noted: judged.noted.iter().map(reason).collect(),
         milder: judged.milder_if.iter().map(change).collect(),
         open: judged.open.iter().map(change).collect(),
-        due: LinesView { heading: title.to_owned(), lines: due_lines(&decided.due, Units::Metric) },
+        due: LinesView { heading: title.to_owned(), lines: due.collect() },
         policy: policy.unwrap_or_default(),
         head: head(&decided.methods.methods),
-        ways: decided.methods.methods.iter().map(|row| way(row, &decided.methods.methods, method)).collect(),
+        ways: ways.collect(),
         assumptions: decided.methods.assumptions.clone(),
         bars: bars(&decided.methods.methods, method),
         paper: decided.paper.iter().map(|p| LinesView { heading: p.heading.clone(), lines: p.lines.clone() }).collect(),
@@ -180,7 +194,7 @@ pub(crate) fn open_from_verdict(decided: &Decided, id: &str, vehicle: &str) -> A
         .field(Field::new("vehicle", "Vehicle", Input::Text).with(vehicle))
         .field(Field::number("odometer", "Odometer", "km").optional())
         .field(Field::new("technician", "Technician", Input::Text));
-    if let Some(gate) = job::Gate::of_verdict(decided.judgement.verdict) {
+    if let Some(gate) = job::Gate::of_verdict(decided.gravest().judgement.verdict) {
         act = act
             .field(Field::new("reason", "Why all the same", Input::Text).hint("prints on the proof sheet"))
             .hidden("override", gate.code());

@@ -4,7 +4,7 @@ use app::{AppError, Asked, Decided, Workshop};
 use axum::extract::{Form, Query, State};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
-use job::decide::{Costs, Rules, Run, rules};
+use job::decide::{Costs, Question, Rules, Run, rules};
 use quantity::print::Units;
 use quantity::read::{self, Kind, Region};
 use sheet::Sheet;
@@ -26,7 +26,7 @@ pub(super) async fn decide(State(shop): Shop, headers: HeaderMap, Query(given): 
         let mut view = DecideView {
             shell: fill::shell(&shop, theme_of(&headers), Page::Decide, "Decide", &address("/decide", &entered)),
             sheet: fill::sheet_choice(&shop.sheets(), entered.get("sheet").map_or("", String::as_str)),
-            asks: fill::asks(rules, &entered),
+            asks: fill::asks(rules, &families(&shop, &entered), &entered),
             figures: fill::figures(&shown(&entered)),
             ruling: None,
             trouble: String::new(),
@@ -99,7 +99,7 @@ fn judged(shop: &Workshop, rules: &Rules, entered: &Entered) -> Result<((String,
     let sheets = shop.sheets();
     let entry = sheets.iter().find(|sheet| sheet.name == name).ok_or_else(|| AppError::NoSuchSheet(name.to_owned()))?;
     let sheet = sheet::check(&entry.text).sheet.ok_or_else(|| AppError::NoSuchSheet(name.to_owned()))?;
-    let found = findings(rules, entered);
+    let found = findings(rules, &families(shop, entered), entered);
     let distance = quantity(get("distance"), "Fluid has run")?;
     let run = Run {
         distance,
@@ -114,7 +114,7 @@ fn judged(shop: &Workshop, rules: &Rules, entered: &Entered) -> Result<((String,
     };
     let day = fill::stamp(shop.clock().now_ms(), "%Y-%m-%d");
     let (vehicle, method) = (get("vehicle").unwrap_or_default(), get("method").unwrap_or_default());
-    let asked = Asked { found, run, costs, vehicle: vehicle.to_owned(), method: method.to_owned(), day };
+    let asked = Asked { found, run, costs, circuit: None, vehicle: vehicle.to_owned(), method: method.to_owned(), day };
     let decided = app::decide(&sheet, &asked, &shop.name, Units::Metric)?;
     Ok(((entry.name.clone(), sheet), decided))
 }
@@ -164,14 +164,25 @@ fn opening_act(shop: &Workshop, sheet: &str, decided: &Decided, entered: &Entere
         .hidden("fluid_age", &get("distance"))
         .hidden("severe", severe);
     match known_rules() {
-        Ok(rules) => findings(rules, entered).iter().fold(act, |act, (question, word)| act.hidden(question, word)),
+        Ok(rules) => findings(rules, &families(shop, entered), entered)
+            .iter()
+            .fold(act, |act, (question, word)| act.hidden(question, word)),
         Err(_) => act,
     }
 }
 
-/// What was answered, question by question.
-pub(super) fn findings(rules: &Rules, entered: &Entered) -> Vec<(String, String)> {
+/// The families of the chosen sheet's circuits; none while no sheet is chosen.
+pub(super) fn families(shop: &Workshop, entered: &Entered) -> Vec<sheet::Family> {
+    let name = entered.get("sheet").map_or("", |name| name.trim());
+    let text = shop.sheets().into_iter().find(|sheet| sheet.name == name).map(|entry| entry.text).unwrap_or_default();
+    let Some(sheet) = sheet::check(&text).sheet else { return Vec::new() };
+    sheet.circuits().iter().filter_map(|id| sheet.of_circuit(id)).map(|one| one.family).collect()
+}
+
+/// What was answered, question by question; an answer kept from another sheet's question is none for this one.
+pub(super) fn findings(rules: &Rules, families: &[sheet::Family], entered: &Entered) -> Vec<(String, String)> {
     let answer = |id: &str| entered.get(id).map(|word| word.trim()).filter(|word| !word.is_empty()).map(str::to_owned);
-    let asked = rules.questions.iter().filter(|question| !question.derived);
+    let asks = |question: &&Question| families.iter().any(|family| question.asked_of(*family));
+    let asked = rules.questions.iter().filter(|question| !question.derived).filter(asks);
     asked.filter_map(|question| Some((question.id.clone(), answer(&question.id)?))).collect()
 }

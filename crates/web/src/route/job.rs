@@ -82,7 +82,8 @@ pub(super) fn opening(shop: &Workshop, entered: &BTreeMap<String, String>) -> Re
         found: None,
     };
     let id = get("id").map_or_else(|| app::new_job_name(shop.clock().now_ms()), str::to_owned);
-    let findings = super::decide::findings(super::decide::known_rules()?, entered);
+    let findings =
+        super::decide::findings(super::decide::known_rules()?, &super::decide::families(shop, entered), entered);
     let reason = get("reason").unwrap_or_default();
     let gate = get("override").and_then(job::Gate::from_code);
     let overrides = gate.map(|gate| job::Override { gate, reason: reason.to_owned() }).into_iter().collect();
