@@ -25,7 +25,14 @@ pub(super) async fn prepare(
     let made = async {
         let (view, papers) = (shop.view(&job).await?, shop.bench_papers(&job).await?);
         let shell = job_shell(&shop, &headers, &view, Page::Prepare, "Prepare: ", &format!("/job/{job}/prepare"));
-        Ok::<_, AppError>(fill::prepare(&view, &papers, &with_units(given), shell))
+        let mut page = fill::prepare(&view, &papers, &with_units(given), shell);
+        // A sheet read from a file somewhere has nothing here to stand beside.
+        let sheet = &view.state.sheet.id;
+        if shop.sheets().iter().any(|entry| entry.name == *sheet) {
+            let address = format!("/sheets/compare?a=job:{job}&b={sheet}");
+            page.papers.push((address, "Sheet it was planned from, beside today's".to_owned()));
+        }
+        Ok::<_, AppError>(page)
     };
     match made.await {
         Ok(view) => page(&view),

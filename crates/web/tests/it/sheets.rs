@@ -64,6 +64,8 @@ async fn script_text_and_form_come_to_the_same_and_are_kept_with_history() {
     assert!(page.contains("8.5 L") && page.contains("/sheets/compare?a=keld-o6@1&amp;b=keld-o6@2"));
     let (_, page) = shop.get("/sheets/compare?a=keld-o6@1&b=keld-o6@2").await;
     assert!(page.contains("capacity.total") && page.matches("<dl>").count() == 1);
+    let (_, page) = shop.get("/job/test-job/prepare").await;
+    assert!(page.contains("href=\"/sheets/compare?a=job:test-job&#38;b=keld-o6\""), "the way there");
     let (_, page) = shop.get("/sheets/compare?a=job:test-job&b=keld-o6").await;
     assert!(page.contains("9.0 L") && page.contains("8.6 L"), "the job's own copy beside the sheet of today");
     // Who plans now plans from the kept version; the job opened before has its own copy.
