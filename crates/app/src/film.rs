@@ -108,8 +108,8 @@ fn chapters(view: &JobView, start_ms: i64, end_ms: i64) -> Vec<(String, String)>
 /// An entry as a chapter; readings, notes and the like are none.
 fn chapter(line: &LogLine) -> Option<String> {
     match line.kind {
-        "job-opened" | "reading-taken" | "note-written" | "bench-ticked" | "camera-started" | "seal-confirmed"
-        | "entry-withdrawn" | "entry-replaced" => None,
+        "job-opened" | "reading-taken" | "note-written" | "bench-ticked" | "camera-started" | "photo-kept"
+        | "seal-confirmed" | "entry-withdrawn" | "entry-replaced" => None,
         // "Poured 4.85 ± 0.05 L at 20 °C": a chapter needs no doubt.
         _ => match line.text.split_once(" ± ") {
             Some((before, after)) => {

@@ -233,14 +233,18 @@ pub(crate) fn text(answer: &Answer) -> String {
 
 /// True for what holds whatever else happened meanwhile.
 fn commutes(kind: &str) -> bool {
-    matches!(kind, "reading-taken" | "note-written" | "camera-started" | "bench-ticked")
+    matches!(kind, "reading-taken" | "note-written" | "photo-kept" | "camera-started" | "bench-ticked")
 }
 
 fn conflict(loaded: &Loaded, command: &Command, seen: Option<u64>) -> Option<Answer> {
     let seen = seen?;
     if matches!(
         command,
-        Command::TakeReading { .. } | Command::Note { .. } | Command::TickBench { .. } | Command::StartCamera
+        Command::TakeReading { .. }
+            | Command::Note { .. }
+            | Command::KeepPhoto { .. }
+            | Command::TickBench { .. }
+            | Command::StartCamera
     ) {
         return None;
     }

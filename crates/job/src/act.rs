@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use crate::gate::Gate;
 pub use crate::missing::purpose;
-use crate::state::State;
+use crate::state::{MOST_PHOTOS, State};
 
 /// Why a command wrote nothing.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -231,6 +231,13 @@ fn possible(state: &State, command: &Command) -> Result<(), Refusal> {
         Command::WeighCan { mass, .. } if !(0.0..=500.0).contains(&mass.kg()) => {
             impossible(format!("A can does not weigh {} kg.", mass.kg()), "Give the weight with its unit.")
         }
+        Command::KeepPhoto { digest, .. } if digest.len() != 64 || !digest.bytes().all(|b| b.is_ascii_hexdigit()) => {
+            impossible("A photo is named by the 64 digits of its digest.".to_owned(), "Send the picture itself.")
+        }
+        Command::KeepPhoto { .. } if state.photos.len() >= MOST_PHOTOS => impossible(
+            format!("A job keeps up to {MOST_PHOTOS} photos."),
+            "Withdraw one that is not needed, under “Other acts”.",
+        ),
         Command::TickBench { item, .. } => {
             let keys = crate::bench::keys(&state.sheet);
             if keys.iter().any(|(key, _)| key == item) {
@@ -289,6 +296,7 @@ fn facts(state: &State, command: &Command) -> Result<Vec<Fact>, Refusal> {
         Command::Note { text } => vec![Fact::NoteWritten { text }],
         Command::TickBench { item, ready } => vec![Fact::BenchTicked { item, ready }],
         Command::StartCamera => vec![Fact::CameraStarted],
+        Command::KeepPhoto { of, digest, width, height } => vec![Fact::PhotoKept { of, digest, width, height }],
         Command::Withdraw { entry, reason } => {
             correctable(state, entry)?;
             vec![Fact::EntryWithdrawn { entry, reason }]

@@ -6,7 +6,7 @@ use quantity::{Angle, Distance, Length, Mass, Temperature, Torque, Volume};
 use serde::{Deserialize, Serialize};
 
 use crate::decide::Verdict;
-use crate::entry::{Flow, Mark, Measure, Of, Source, When};
+use crate::entry::{Flow, Mark, Measure, Of, Source, Subject, When};
 
 /// One command, with quantities already read.
 #[derive(Debug, Clone, PartialEq)]
@@ -67,6 +67,8 @@ pub enum Command {
     TickBench { item: String, ready: bool },
     /// Say that the camera was started just now.
     StartCamera,
+    /// Keep a photo: what it shows, and the digest of the picture (SHA-256, 64 hexadecimal digits).
+    KeepPhoto { of: Subject, digest: String, width: u32, height: u32 },
     /// Write a remark.
     Note { text: String },
     /// Withdraw an earlier entry.

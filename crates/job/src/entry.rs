@@ -94,6 +94,20 @@ pub enum Flow {
     Stream,
 }
 
+/// What a photo shows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Subject {
+    /// A plug or its magnet.
+    Plug,
+    /// The fluid that came out.
+    OldFluid,
+    /// The fluid that goes in.
+    NewFluid,
+    /// Anything else.
+    Other,
+}
+
 /// One thing that happened.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "fact", rename_all = "kebab-case")]
@@ -198,6 +212,13 @@ pub enum Fact {
         ready: bool,
     },
     CameraStarted,
+    /// The picture itself is kept beside the log, under its digest.
+    PhotoKept {
+        of: Subject,
+        digest: String,
+        width: u32,
+        height: u32,
+    },
     EntryWithdrawn {
         entry: u64,
         reason: String,
@@ -303,6 +324,7 @@ impl Fact {
             Self::NoteWritten { .. } => "note-written",
             Self::BenchTicked { .. } => "bench-ticked",
             Self::CameraStarted => "camera-started",
+            Self::PhotoKept { .. } => "photo-kept",
             Self::EntryWithdrawn { .. } => "entry-withdrawn",
             Self::EntryReplaced { .. } => "entry-replaced",
             Self::JobFinished => "job-finished",

@@ -9,7 +9,7 @@ use crate::command::Opening;
 use crate::entry::{Entry, Fact, Measure, Of, Override, Purpose};
 use crate::family;
 use crate::state::{
-    Ending, Exchanged, FoldError, LevelRead, Line, Look, Measured, Overridden, PlugState, Read, Reading, Remark,
+    Ending, Exchanged, FoldError, LevelRead, Line, Look, Measured, Overridden, Photo, PlugState, Read, Reading, Remark,
     Setting, State, Tilt, Weighed,
 };
 
@@ -97,6 +97,7 @@ impl State {
             overrides: Vec::new(),
             camera_ms: Vec::new(),
             notes: Vec::new(),
+            photos: Vec::new(),
             bench_ready: BTreeSet::new(),
             corrections: Vec::new(),
             last_seq: first.seq,
@@ -187,6 +188,10 @@ impl State {
                 self.exchanged.push(Exchanged { seq, at_ms, out: out.clone(), fresh: fresh.clone() });
             }
             Fact::NoteWritten { text } => self.notes.push(Remark { seq, at_ms, text: text.clone() }),
+            Fact::PhotoKept { of, digest, width, height } => {
+                let (of, digest) = (*of, digest.clone());
+                self.photos.push(Photo { seq, at_ms, of, digest, width: *width, height: *height });
+            }
             Fact::CameraStarted => self.camera_ms.push(at_ms),
             Fact::BenchTicked { item, ready: true } => {
                 self.bench_ready.insert(item.clone());

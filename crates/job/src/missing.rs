@@ -118,6 +118,7 @@ fn of_one(state: &State, command: &Command, now_ms: i64) -> Vec<Gate> {
     let after_the_end = matches!(
         command,
         Command::Note { .. }
+            | Command::KeepPhoto { .. }
             | Command::Withdraw { .. }
             | Command::Replace { .. }
             | Command::TakeReading { .. }

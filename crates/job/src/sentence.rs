@@ -78,6 +78,7 @@ pub fn sentence(fact: &F, sheet: &Sheet) -> String {
         F::LineClosed { of } => format!("Cooler line joined{}", side(of)),
         F::FluidExchanged { out, fresh } => format!("Passed through: out {}, in {}", amount(out), amount(fresh)),
         F::NoteWritten { text } => format!("Note: {text}"),
+        F::PhotoKept { of, .. } => format!("Photo of {}", crate::words::SUBJECTS[*of as usize].1),
         F::CameraStarted => "Camera started".to_owned(),
         F::BenchTicked { item, ready } => {
             let what = crate::bench::keys(sheet).into_iter().find(|(key, _)| key == item);

@@ -7,7 +7,7 @@ use serde::Serialize;
 use sheet::{Plug, Role, Sheet};
 
 use crate::command::Opening;
-use crate::entry::{Flow, Mark, Measure, Of, Purpose, Source, When};
+use crate::entry::{Flow, Mark, Measure, Of, Purpose, Source, Subject, When};
 use crate::family;
 use crate::gate::Gate;
 
@@ -51,6 +51,23 @@ pub struct PlugState {
     /// Why it was last taken out.
     pub purpose: Option<Purpose>,
 }
+
+/// A photo kept with the job.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Photo {
+    pub seq: u64,
+    pub at_ms: i64,
+    pub of: Subject,
+    /// Names the picture beside the log.
+    pub digest: String,
+    /// Pixels across.
+    pub width: u32,
+    /// Pixels down.
+    pub height: u32,
+}
+
+/// Most photos that a job keeps.
+pub const MOST_PHOTOS: usize = 24;
 
 /// A temperature with its time.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -268,6 +285,8 @@ pub struct State {
     /// When the camera was started; each time begins a clip of its own.
     pub camera_ms: Vec<i64>,
     pub notes: Vec<Remark>,
+    /// Photos kept with the job.
+    pub photos: Vec<Photo>,
     /// Keys of what is ready on the bench.
     pub bench_ready: BTreeSet<String>,
     pub corrections: Vec<Remark>,

@@ -7,7 +7,7 @@ use quantity::read::{self, Region};
 use quantity::{Angle, Length, Span, Temperature, Volume};
 
 use crate::command::Command;
-use crate::entry::{Flow, How, Mark, Measure, Of, Source, When};
+use crate::entry::{Flow, How, Mark, Measure, Of, Source, Subject, When};
 
 /// A command as words: what to do, and named fields as a person writes them.
 pub type Fields = BTreeMap<String, String>;
@@ -162,6 +162,13 @@ pub const SOURCES: &[(&str, Source)] = &[
     ("probe", Source::Probe),
     ("infrared", Source::Infrared),
     ("simulated", Source::Simulated),
+];
+/// Words for what a photo shows, and how a sentence goes on with it, in the order of [`Subject`].
+pub const SUBJECTS: &[(&str, &str, Subject)] = &[
+    ("plug", "a plug", Subject::Plug),
+    ("old-fluid", "the old fluid", Subject::OldFluid),
+    ("new-fluid", "the new fluid", Subject::NewFluid),
+    ("other", "something else", Subject::Other),
 ];
 /// Words for how run-off looks.
 pub const FLOWS: &[(&str, Flow)] =

@@ -26,6 +26,7 @@ pub(crate) fn outcome(view: &JobView, workshop: &str, shell: Shell) -> OutcomeVi
         next_due_why: pairs(&paper.next_due[paper.next_due.len() - rest.len()..]),
         owed: owed(view),
         tape: tape_svg(view),
+        photos: super::photo::pictures(view),
         log: log(view),
         shell,
     }

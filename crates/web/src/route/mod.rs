@@ -6,6 +6,7 @@ mod decide;
 mod film;
 mod job;
 mod live;
+mod photo;
 mod prepare;
 mod send;
 mod sheets;
@@ -15,6 +16,7 @@ use std::sync::Arc;
 
 use app::Workshop;
 use axum::Router;
+use axum::extract::DefaultBodyLimit;
 use axum::extract::Request;
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, Uri, header};
 use axum::middleware::{self, Next};
@@ -31,8 +33,11 @@ pub(crate) use choice::bounds;
 use crate::assets;
 use crate::view::Theme;
 
-/// No request needs more than this.
+/// No request but a photo needs more than this.
 const BODY_LIMIT: usize = 1024 * 1024;
+
+/// A photo with the form around it.
+const PHOTO_LIMIT: usize = app::LARGEST_UPLOAD + 64 * 1024;
 
 /// Pages take everything from this server and run nothing that is written into them.
 const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; \
@@ -45,6 +50,24 @@ pub fn router(workshop: Arc<Workshop>) -> Router {
     let header = |name: &'static str, value: &'static str| {
         SetResponseHeaderLayer::if_not_present(HeaderName::from_static(name), HeaderValue::from_static(value))
     };
+    pages()
+        .layer(RequestBodyLimitLayer::new(BODY_LIMIT))
+        // A photo is larger than any other request, and is asked for by this page alone.
+        .route("/job/{job}/photo", get(photo::photos).post(photo::keep).layer(DefaultBodyLimit::max(PHOTO_LIMIT)))
+        .layer(middleware::from_fn(own_pages_only))
+        .layer(middleware::from_fn(choice::in_own_units))
+        .layer(CompressionLayer::new().compress_when(squeeze))
+        .layer(CatchPanicLayer::custom(answer::failed))
+        .layer(header("content-security-policy", POLICY))
+        .layer(header("x-content-type-options", "nosniff"))
+        .layer(header("referrer-policy", "same-origin"))
+        .layer(header("permissions-policy", "camera=(), microphone=(), geolocation=(), screen-wake-lock=(self)"))
+        .layer(header("cross-origin-opener-policy", "same-origin"))
+        .layer(header("cache-control", "no-store"))
+        .with_state(workshop)
+}
+
+fn pages() -> Router<Arc<Workshop>> {
     Router::new()
         .route("/", get(job::floor))
         .route("/job", post(job::open))
@@ -78,6 +101,7 @@ pub fn router(workshop: Arc<Workshop>) -> Router {
         .route("/job/{job}/film/sheet", get(film::sheet))
         .route("/job/{job}/film/sheet.txt", get(film::text))
         .route("/job/{job}/film/sheet.pdf", get(film::pdf))
+        .route("/job/{job}/photo/{digest}", get(photo::picture))
         .route("/job/{job}/fragment", get(job::fragment))
         .route("/job/{job}/log", post(send::log))
         .route("/job/{job}/live", get(live::live))
@@ -89,18 +113,6 @@ pub fn router(workshop: Arc<Workshop>) -> Router {
         .route("/manifest.webmanifest", get(asset))
         .route("/static/{name}", get(asset))
         .fallback(answer::nowhere)
-        .layer(middleware::from_fn(own_pages_only))
-        .layer(middleware::from_fn(choice::in_own_units))
-        .layer(CompressionLayer::new().compress_when(squeeze))
-        .layer(RequestBodyLimitLayer::new(BODY_LIMIT))
-        .layer(CatchPanicLayer::custom(answer::failed))
-        .layer(header("content-security-policy", POLICY))
-        .layer(header("x-content-type-options", "nosniff"))
-        .layer(header("referrer-policy", "same-origin"))
-        .layer(header("permissions-policy", "camera=(), microphone=(), geolocation=(), screen-wake-lock=(self)"))
-        .layer(header("cross-origin-opener-policy", "same-origin"))
-        .layer(header("cache-control", "no-store"))
-        .with_state(workshop)
 }
 
 /// Another site's page in the same browser must not enter anything here.

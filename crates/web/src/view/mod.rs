@@ -7,6 +7,7 @@ mod film;
 mod floor;
 mod form;
 mod outcome;
+mod photo;
 mod prepare;
 mod settings;
 mod sheets;
@@ -19,6 +20,7 @@ pub use film::{ClipView, FilmSheetView, FilmView, GROUNDS};
 pub use floor::{FinishedRow, FloorView, JobRow};
 pub use form::{Act, Choice, Field, Input, Weight};
 pub use outcome::{BudgetLine, FigureView, LedgerLine, OutcomeView, ProofLine, ProofView};
+pub use photo::{PhotoView, PhotosView};
 pub use prepare::{
     BenchGroup, BenchLine, CardView, CautionView, LabelView, ListView, NeedView, PlugCardView, PlugLine, PrepareView,
     ReckonView, RungView, StockView, StubbornView, TorqueLine,

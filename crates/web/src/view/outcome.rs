@@ -2,7 +2,7 @@
 
 use askama::Template;
 
-use super::{LogLine, Shell};
+use super::{LogLine, PhotoView, Shell};
 
 /// One figure with its doubt.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -77,6 +77,7 @@ pub struct OutcomeView {
     pub owed: Vec<String>,
     /// The tape as SVG.
     pub tape: String,
+    pub photos: Vec<PhotoView>,
     pub log: Vec<LogLine>,
 }
 

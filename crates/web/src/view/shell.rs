@@ -48,6 +48,7 @@ pub enum Page {
     Outcome,
     Settings,
     Film,
+    Photos,
     Other,
 }
 
@@ -65,6 +66,7 @@ impl Page {
             Self::Outcome => "outcome",
             Self::Settings => "settings",
             Self::Film => "film",
+            Self::Photos => "photos",
             Self::Other => "other",
         }
     }

@@ -5,6 +5,7 @@ mod decide;
 mod families;
 mod fixture;
 mod page;
+mod photo;
 mod prepare;
 mod route;
 mod sheets;
