@@ -66,7 +66,7 @@ impl Page {
             Self::Outcome => "outcome",
             Self::Settings => "settings",
             Self::Film => "film",
-            Self::Photos => "photos",
+            Self::Photos => "photo",
             Self::Other => "other",
         }
     }

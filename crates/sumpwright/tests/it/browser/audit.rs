@@ -94,7 +94,7 @@ async fn script_every_page_before_an_accessibility_engine() {
         let more: &[&str] = if label { &["/label?code=13+02+06"] } else { &["/card", "/stubborn"] };
         let prepare =
             "/prepare?arrives=85+°C&air=20+°C&pitch=3+°&wheelbase=2700+mm&instruments=a:18%0Ab:-40&stood=12+h";
-        let usual: &[&str] = &["", prepare, "/outcome", "/proof", "/film", "/film/sheet"];
+        let usual: &[&str] = &["", prepare, "/outcome", "/proof", "/film", "/film/sheet", "/photo"];
         let pages: Vec<String> = usual.iter().chain(more).map(|page| format!("/job/{job}{page}")).collect();
         // The office pages do not change with a job.
         let office = if stage.name == STAGES[0].name { OFFICE } else { &["/"] };
