@@ -83,6 +83,7 @@ pub fn outlook(state: &State, forecast: Option<&Forecast>, now_ms: i64) -> Outlo
         closes_in_s: forecast.closes_s.map(|closes| closes.p50 - elapsed),
         never: forecast.reaches == Reaches::No,
         expansion_ml_per_min: expansion(state, forecast),
+        breaks_by: None,
     }
 }
 

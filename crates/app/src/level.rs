@@ -5,18 +5,14 @@ use job::entry::Flow as Seen;
 use job::outcome::{HEAD_AT_DROPS_MM, HEAD_AT_THIN_STREAM_MM, Outcome, if_closed_now};
 use job::prompt::Outlook;
 use job::state::Setting;
-use physics::expansion::{Expansion, typical_fluids};
-use physics::runoff::{Filling, RunOff, Standpipe, Warming, run_off};
-use physics::viscosity::ViscosityLine;
-use quantity::{Duration, KinematicViscosity, Length, Temperature, Uncertain, Volume};
+use physics::runoff::{Filling, RunOff, Scale, Standpipe, run_off};
+use quantity::{Duration, Length, Temperature, Uncertain, Volume};
 use serde::Serialize;
 
-use crate::forecast::density15;
+use crate::runoff::{pipe_length, setup, surplus, swelling, viscosity};
 
 /// Volume of one drop, mL: the middle of the usual 0.03–0.06 mL (common practice, no source).
 const DROP_ML: f64 = 0.05;
-/// A surplus model starts from at most so much, mL; more stands higher than any sump.
-const MOST_ML: f64 = 5_000.0;
 
 /// The level as far as it is known. Heights are mm above the lip at the standpipe.
 #[derive(Debug, Clone, PartialEq, Default, Serialize)]
@@ -31,6 +27,10 @@ pub struct LevelNow {
     pub surplus_ml: Option<f64>,
     /// What leaves the level plug.
     pub runoff_ml_per_min: Option<f64>,
+    /// Seconds from now until the stream breaks to drops: low, best, high. Only while it streams.
+    pub breaks_in_s: Option<[f64; 3]>,
+    /// From how many earlier jobs the flow of this unit is known.
+    pub learnt_from: u32,
     /// The part of it that is only expansion.
     pub expansion_ml_per_min: Option<f64>,
     /// Charge error if the level plug goes in now.
@@ -46,9 +46,9 @@ fn unknown(why: &'static str) -> LevelNow {
 }
 
 /// The level of a job at one moment.
-pub fn level(state: &State, outcome: &Outcome, outlook: &Outlook, now_ms: i64) -> LevelNow {
+pub fn level(state: &State, outcome: &Outcome, outlook: &Outlook, scale: Scale, now_ms: i64) -> LevelNow {
     if let Some(setting) = state.settings.last().filter(|setting| setting.closed_ms.is_none()) {
-        return while_open(state, outcome, setting, outlook, now_ms);
+        return while_open(state, outcome, setting, outlook, scale, now_ms);
     }
     if let Some(left) = outcome.as_left_ml {
         return standing(state, outcome.reference_c, left.value, now_ms);
@@ -81,30 +81,32 @@ fn standing(state: &State, reference: Temperature, error: Volume, now_ms: i64) -
     }
 }
 
-/// How much larger the charge is at `at` than at `reference`.
-fn swelling(state: &State, reference: Temperature, at: Temperature) -> Option<Volume> {
-    let charge = state.sheet.capacity.total.mid();
-    Expansion::Density15(density15(state)).volume_at(charge, reference, at).ok().map(|swollen| swollen - charge)
-}
-
 /// The level plug is out: the head over the lip from how it runs, the error that closing now would leave.
-fn while_open(state: &State, outcome: &Outcome, setting: &Setting, outlook: &Outlook, now_ms: i64) -> LevelNow {
+fn while_open(
+    state: &State,
+    outcome: &Outcome,
+    setting: &Setting,
+    outlook: &Outlook,
+    scale: Scale,
+    now_ms: i64,
+) -> LevelNow {
     let Some(area) = state.sheet.sump_area().map(sheet::Sourced::mid) else {
         return unknown("the surface of this unit is not stated");
     };
-    let (head, flow) = match setting.looks.last() {
+    let still = |head, flow| Running { head, flow, breaks: None };
+    let Running { head, flow, breaks } = match setting.looks.last() {
         Some(look) if look.flow == Seen::Nothing && setting.looks.iter().all(|look| look.flow == Seen::Nothing) => {
             return unknown("below the lip, nobody knows how far");
         }
-        Some(look) if look.flow == Seen::Nothing => ((0.0, HEAD_AT_DROPS_MM.1), Some(0.0)),
+        Some(look) if look.flow == Seen::Nothing => still((0.0, HEAD_AT_DROPS_MM.1), Some(0.0)),
         Some(look) if look.flow == Seen::Drops => {
             let counted = look.drops_per_min.map(|rate| rate * DROP_ML);
-            (HEAD_AT_DROPS_MM, counted.or(outlook.expansion_ml_per_min.filter(|e| *e > 0.0)))
+            still(HEAD_AT_DROPS_MM, counted.or(outlook.expansion_ml_per_min.filter(|e| *e > 0.0)))
         }
         Some(look) if look.flow == Seen::ThinStream => {
-            (HEAD_AT_THIN_STREAM_MM, steady(state, HEAD_AT_THIN_STREAM_MM.0))
+            still(HEAD_AT_THIN_STREAM_MM, steady(state, HEAD_AT_THIN_STREAM_MM.0))
         }
-        _ => running(state, outcome, setting, outlook, now_ms),
+        _ => running(state, outcome, setting, outlook, scale, now_ms),
     };
     let ml = |mm: f64| Volume::from_cubic_metres(area.square_metres() * mm / 1000.0);
     let left = Uncertain::new(ml(head.0), ml(head.1));
@@ -115,26 +117,13 @@ fn while_open(state: &State, outcome: &Outcome, setting: &Setting, outlook: &Out
         if_closed_mm: closed.as_ref().map(|error| error.error.value.ml() / 1000.0 / area.square_metres()),
         surplus_ml: Some(left.value.ml()),
         runoff_ml_per_min: flow,
+        breaks_in_s: breaks,
+        learnt_from: scale.jobs,
         expansion_ml_per_min: outlook.expansion_ml_per_min,
         if_closed_ml: closed.map(|error| error.error),
         by_ledger: false,
         unknown: "",
     }
-}
-
-fn viscosity(state: &State, at: Temperature) -> Option<KinematicViscosity> {
-    let fluid = &state.sheet.fluid;
-    let typical = typical_fluids().next()?;
-    let (kv40, kv100) = match (&fluid.kv40, &fluid.kv100) {
-        (Some(kv40), Some(kv100)) => (kv40.mid(), kv100.mid()),
-        _ => (typical.kv40, typical.kv100),
-    };
-    ViscosityLine::from_40_and_100(kv40, kv100).ok()?.at(at).ok()
-}
-
-fn pipe_length(state: &State) -> Length {
-    let length = state.sheet.standpipe().and_then(|pipe| pipe.length.as_ref());
-    length.map_or(Length::from_mm(40.0), sheet::Sourced::mid)
 }
 
 /// The flow at a head that does not change, mL/min.
@@ -145,6 +134,16 @@ fn steady(state: &State, head_mm: f64) -> Option<f64> {
     pipe.flow(Length::from_mm(head_mm), Filling::Open).ok().map(|flow| flow.ml_per_minute())
 }
 
+/// What runs over the lip.
+struct Running {
+    /// mm above the lip, with its standard uncertainty.
+    head: (f64, f64),
+    /// mL/min.
+    flow: Option<f64>,
+    /// Seconds from now.
+    breaks: Option<[f64; 3]>,
+}
+
 /// A full stream: the surplus by the ledger (else the planned one), followed since the plug came out. A stream that is
 /// still seen is at least as high as a thin one.
 fn running(
@@ -152,30 +151,23 @@ fn running(
     outcome: &Outcome,
     setting: &Setting,
     outlook: &Outlook,
+    scale: Scale,
     now_ms: i64,
-) -> ((f64, f64), Option<f64>) {
+) -> Running {
     let least = HEAD_AT_THIN_STREAM_MM.0;
     let model = || {
         let temp = state.fresh_reading(now_ms)?.temp_c;
-        let net = outcome.ledger.as_ref().filter(|_| !state.drained.is_empty()).map(|ledger| ledger.net.value);
-        let by_ledger = net.zip(swelling(state, outcome.reference_c, temp)).map(|(net, swollen)| net + swollen);
-        let surplus = by_ledger.unwrap_or_else(|| state.sheet.surplus());
-        let surplus = Volume::from_ml(surplus.ml().clamp(0.0, MOST_ML));
-        let sheet = &state.sheet;
-        let mut input =
-            RunOff::new(surplus, sheet.standpipe()?.bore.mid(), sheet.sump_area()?.mid(), viscosity(state, temp)?);
-        input.standpipe_length = pipe_length(state);
-        input.warming = outlook.rate.and_then(|rate| {
-            let coefficient = physics::expansion::local_coefficient(density15(state), temp).ok()?;
-            Some(Warming { charge: sheet.capacity.total.mid(), coefficient, rate })
-        });
-        let since = (now_ms - setting.opened_ms).max(0) as f64 / 1000.0;
-        let then = run_off(&input).ok()?.at(Duration::from_seconds(since));
-        Some((then.head.mm(), then.flow.ml_per_minute()))
+        let input = RunOff { scale, ..setup(state, surplus(state, outcome, temp), temp, outlook.rate)? };
+        let since = Duration::from_seconds((now_ms - setting.opened_ms).max(0) as f64 / 1000.0);
+        let forecast = run_off(&input).ok()?;
+        let then = forecast.at(since);
+        let breaks = forecast.stream_breaks.map(|b| [b.low, b.best, b.high].map(|end| (end - since).seconds()));
+        Some(Running { head: (then.head.mm(), then.head.mm() / 2.0), flow: Some(then.flow.ml_per_minute()), breaks })
     };
-    match model().filter(|(head, _)| *head > least) {
-        // Nobody knows whether it was right before: the doubt is as large as the head itself.
-        Some((head, flow)) => ((head, head / 2.0), Some(flow)),
-        None => ((least * 1.5, least), steady(state, least * 1.5)),
-    }
+    // Nobody knows whether it was right before: the doubt is as large as the head itself.
+    model().filter(|now| now.head.0 > least).unwrap_or_else(|| Running {
+        head: (least * 1.5, least),
+        flow: steady(state, least * 1.5),
+        breaks: None,
+    })
 }

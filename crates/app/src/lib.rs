@@ -16,6 +16,7 @@ mod paper;
 mod photo;
 mod prepare;
 mod record;
+mod runoff;
 mod send;
 mod sheets;
 mod shelf;

@@ -2,6 +2,7 @@
 
 use job::entry::{Body, FORMAT};
 use job::{Entry, Fact, Plan, Prompt, State, fold, plan::plan_of};
+use physics::runoff::Scale;
 use physics::warmup::UnitHistory;
 use serde::Serialize;
 use store::JobRow;
@@ -23,6 +24,8 @@ pub struct Loaded {
     pub plan: Plan,
     /// What finished jobs from the same sheet taught about its warm-up.
     pub history: Option<UnitHistory>,
+    /// What they taught about its run-off.
+    pub scale: Scale,
 }
 
 /// One line of the log for people.
@@ -43,7 +46,7 @@ pub(crate) fn load(job: &str, stored: &[store::Entry]) -> Result<Loaded, AppErro
     let state = fold(&log).map_err(|why| AppError::unreadable(job, &why))?;
     let plan = plan_of(&state.opening, &state.sheet);
     let hash = stored.last().map(|entry| entry.hash.clone()).unwrap_or_default();
-    Ok(Loaded { job: job.to_owned(), log, hash, state, plan, history: None })
+    Ok(Loaded { job: job.to_owned(), log, hash, state, plan, history: None, scale: Scale::MODEL })
 }
 
 fn decode(job: &str, entry: &store::Entry) -> Result<Entry, AppError> {

@@ -148,7 +148,8 @@ impl Workshop {
 /// A loaded job at one moment.
 pub fn view_of(loaded: &Loaded, now_ms: i64, speed: f64) -> JobView {
     let (live, prompt, forecast) = live_of(loaded, now_ms);
-    let outcome = job::outcome::outcome(&loaded.state);
+    let mut outcome = job::outcome::outcome(&loaded.state);
+    outcome.assumptions.extend(crate::runoff::words(loaded.scale));
     let outlook = forecast::outlook(&loaded.state, forecast.as_ref(), now_ms);
     JobView {
         job: loaded.job.clone(),
@@ -160,7 +161,7 @@ pub fn view_of(loaded: &Loaded, now_ms: i64, speed: f64) -> JobView {
         prompt,
         live,
         forecast,
-        level: level(&loaded.state, &outcome, &outlook, now_ms),
+        level: level(&loaded.state, &outcome, &outlook, loaded.scale, now_ms),
         outcome,
         log: loaded.lines(),
         hash: loaded.hash.clone(),
@@ -173,7 +174,8 @@ pub(crate) fn live_of(loaded: &Loaded, now_ms: i64) -> (Live, Prompt, Option<For
     let state = &loaded.state;
     let ended = state.ending.is_some();
     let forecast = if ended { None } else { forecast::of_job(state, loaded.history.as_ref()) };
-    let outlook = forecast::outlook(state, forecast.as_ref(), now_ms);
+    let mut outlook = forecast::outlook(state, forecast.as_ref(), now_ms);
+    outlook.breaks_by = crate::runoff::breaks_by(state, loaded.scale, outlook.rate, now_ms);
     let prompt = job::prompt(state, &loaded.plan, &outlook, now_ms);
     let seconds = |since: i64| (now_ms - since) as f64 / 1000.0;
     let elapsed = state.idling_since_ms.map(seconds);

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex};
 
 use job::command::Opening;
+use physics::runoff::{Scale, pooled_scale};
 use physics::warmup::{UnitHistory, pooled};
 use serde::Serialize;
 use store::{Appended, NewEntry, Store};
@@ -54,7 +55,7 @@ pub struct Workshop {
     /// The workshop's own sheets as last read.
     pub(crate) own: Mutex<Vec<SheetEntry>>,
     /// What earlier jobs taught, found once for each job.
-    histories: Mutex<HashMap<String, Option<UnitHistory>>>,
+    histories: Mutex<HashMap<String, (Option<UnitHistory>, Scale)>>,
     /// True for the demo workshop: every page and paper says so.
     pub demo: bool,
     /// What the workshop calls itself on paper.
@@ -135,7 +136,7 @@ impl Workshop {
         }
         let stored = self.store.log(job).await?;
         let mut loaded = record::load(job, &stored)?;
-        loaded.history = self.history(&loaded).await;
+        (loaded.history, loaded.scale) = self.learnt(&loaded).await;
         let loaded = Arc::new(loaded);
         if let Ok(mut cache) = self.cache.lock() {
             if cache.len() >= CACHED {
@@ -146,11 +147,11 @@ impl Workshop {
         Ok(loaded)
     }
 
-    /// What the last finished jobs from the same sheet taught about its warm-up. A log that cannot be read teaches nothing: it
-    /// is no reason to refuse this job its forecast.
-    async fn history(&self, loaded: &Loaded) -> Option<UnitHistory> {
+    /// What the last finished jobs from the same sheet taught about its warm-up and its run-off. A log that cannot be
+    /// read teaches nothing: it is no reason to refuse this job its forecast.
+    async fn learnt(&self, loaded: &Loaded) -> (Option<UnitHistory>, Scale) {
         if loaded.state.ending.is_some() {
-            return None;
+            return (None, Scale::MODEL);
         }
         if let Some(known) = self.histories.lock().ok().and_then(|kept| kept.get(&loaded.job).copied()) {
             return known;
@@ -158,17 +159,18 @@ impl Workshop {
         let mut rows = self.store.floor().await.unwrap_or_default();
         rows.retain(|row| row.closed && row.job != loaded.job && row.title == loaded.state.sheet.name);
         rows.sort_by_key(|row| std::cmp::Reverse(row.updated_ms));
-        let mut taught = Vec::new();
+        let (mut taught, mut flows) = (Vec::new(), Vec::new());
         for row in rows.iter().take(TEACHERS) {
             let Ok(stored) = self.store.log(&row.job).await else { continue };
             let Ok(earlier) = record::load(&row.job, &stored) else { continue };
             taught.extend(crate::forecast::taught(&earlier.log, &earlier.state));
+            flows.extend(crate::runoff::taught(&earlier.state));
         }
-        let history = pooled(&taught);
+        let learnt = (pooled(&taught), pooled_scale(&flows).unwrap_or(Scale::MODEL));
         if let Ok(mut kept) = self.histories.lock() {
-            kept.insert(loaded.job.clone(), history);
+            kept.insert(loaded.job.clone(), learnt);
         }
-        history
+        learnt
     }
 
     /// Opens a job from a sheet. The sheet is copied into the job whole.
@@ -212,7 +214,15 @@ impl Workshop {
         };
         let state = job::fold(std::slice::from_ref(&entry)).map_err(|why| AppError::unreadable(&job, &why))?;
         let plan = job::plan::plan_of(&state.opening, &state.sheet);
-        let loaded = Loaded { job: job.clone(), log: vec![entry], hash: String::new(), state, plan, history: None };
+        let loaded = Loaded {
+            job: job.clone(),
+            log: vec![entry],
+            hash: String::new(),
+            state,
+            plan,
+            history: None,
+            scale: Scale::MODEL,
+        };
         let (kind, body) = record::encode(fact, passed)?;
         let entries = [NewEntry { at_ms, recorded_ms: now_ms, by, kind, body }];
         let answer = Answer::Accepted { first_seq: 1, last_seq: 1, entries: vec!["job-opened".to_owned()] };

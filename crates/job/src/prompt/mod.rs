@@ -73,6 +73,8 @@ pub struct Outlook {
     pub never: bool,
     /// Flow from expansion alone.
     pub expansion_ml_per_min: Option<f64>,
+    /// The latest time after opening at which a stream should have broken to drops.
+    pub breaks_by: Option<quantity::Duration>,
 }
 
 /// The one thing to do now.

@@ -7,7 +7,7 @@ use super::clean::Clean;
 use super::first_order::left_over;
 use super::forecast::UnitHistory;
 use super::outcome::{Prediction, even_picks};
-use super::paths::{answer, paths, straighten, times_ahead};
+use super::paths::{answer, narrow, paths, straighten, times_ahead};
 use super::vehicle::{Fleet, Run, STEP, Setting, VEHICLES, Vehicle, fleet};
 use super::wander::{Bins, LANES, Lanes, Wander, bins};
 
@@ -212,6 +212,7 @@ pub(crate) fn predict(
     let times = times_ahead(evidence.now, horizon);
     let mut paths = paths(&evidence, &past, &picks, &times);
     straighten(&times, &mut paths, expected.is_some());
+    narrow(&times, &mut paths, evidence.now - evidence.bins.minutes[0]);
     answer(&times, &paths, window)
 }
 

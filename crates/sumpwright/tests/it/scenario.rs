@@ -121,6 +121,39 @@ fn hand_first_order_warm_up_foretells_the_window() {
     assert!(low <= 394.0 && 394.0 <= high, "{low} to {high}");
 }
 
+/// The same warm-up with a coolant column: one that has stood at 85 °C, and one that lags far behind and levels off at 30 °C. Every
+/// vehicle that is warmed by its coolant is then drawn to another end, so the closing and the end move with the column.
+#[test]
+fn hand_a_coolant_column_is_read_and_counts() {
+    let plain = std::fs::read_to_string("tests/data/warm-up.csv").unwrap();
+    let told = |head: &str, coolant: &dyn Fn(f64) -> f64| {
+        let mut text = String::new();
+        for line in plain.lines().filter(|line| !line.starts_with('#')) {
+            let seconds = line.split(',').next().and_then(|first| first.parse::<f64>().ok());
+            match seconds {
+                Some(seconds) => text.push_str(&format!("{line},{:.1}\n", coolant(seconds))),
+                None => text.push_str(&format!("{line}{head}\n")),
+            }
+        }
+        let args = ["predict", "--readings", "-", "--window", "35–45 °C", "--json"];
+        let run = crate::run_in(std::path::Path::new("."), &args, text.as_bytes());
+        assert_eq!(run.code, 0, "{text}");
+        run.json()
+    };
+    let end = |told: &serde_json::Value| told["ends_at_c"]["p50"].as_f64().unwrap();
+    let hot = told(",coolant_c", &|s| 85.0 - 65.0 * (-s / 240.0).exp());
+    let cold = told(",coolant_c", &|s| 30.0 - 10.0 * (-s / 900.0).exp());
+    assert!(end(&cold) < end(&hot), "{cold} {hot}");
+    // The truth crosses 35 °C after 394 s; a hot coolant does not hide it.
+    near(&hot["opens_s"]["p50"], 394.0, 20.0);
+    // The same column in °F says the same, to the rounding of a tenth.
+    let fahrenheit = told(",coolant_f", &|s| 32.0 + 1.8 * (85.0 - 65.0 * (-s / 240.0).exp()));
+    assert!((end(&fahrenheit) - end(&hot)).abs() < 0.5);
+    near(&fahrenheit["opens_s"]["p50"], hot["opens_s"]["p50"].as_f64().unwrap(), 2.0);
+    // Without the column nothing is said of it: another answer.
+    assert_ne!(end(&json(&["predict", "--readings", "tests/data/warm-up.csv", "--window", "35–45 °C"])), end(&hot));
+}
+
 #[test]
 fn hand_a_window_whose_units_disagree_is_used_where_they_agree() {
     // 115 °F = 46.11 °C, 130 °F = 54.44 °C, 56 °C = 132.8 °F.

@@ -255,7 +255,7 @@ fn runoff(view: &JobView) -> RunoffView {
         Some(job::entry::Flow::Drops) => "Drops: the surplus is out.",
         Some(job::entry::Flow::Nothing) => "Nothing comes.",
     };
-    let figures = flow_words(&view.level);
+    let figures = [flow_words(&view.level), breaks_words(&view.level)].join(" ").trim().to_owned();
     let look = |flow: Flow, label: &str, now| LookView {
         flow,
         label: label.into(),
@@ -293,6 +293,21 @@ fn flow_words(level: &app::LevelNow) -> String {
         (Some(runs), None) => format!("About {runs:.0} mL/min."),
         (None, Some(swells)) => format!("{swells:.0} mL/min would be expansion, not surplus."),
         (None, None) => String::new(),
+    }
+}
+
+/// When the stream breaks to drops, and what that rests on.
+fn breaks_words(level: &app::LevelNow) -> String {
+    let Some([low, best, high]) = level.breaks_in_s else { return String::new() };
+    let learnt = match level.learnt_from {
+        0 => String::new(),
+        1 => ", learnt from 1 job".to_owned(),
+        jobs => format!(", learnt from {jobs} jobs"),
+    };
+    match best {
+        _ if high < 0.0 => "It should have broken to drops by now.".to_owned(),
+        best if best < 1.0 => "It may break to drops at any moment.".to_owned(),
+        best => format!("Breaks to drops in about {best:.0} s ({:.0} to {high:.0} s{learnt}).", low.max(0.0)),
     }
 }
 
