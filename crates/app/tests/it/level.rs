@@ -195,7 +195,13 @@ async fn hand_a_slow_run_off_is_expected_again_in_the_next_job() {
     // One and a half times the model's time, between two looks 20 s apart.
     let seen = 1.5 * model;
     run_off_and_ended(&mut bench, seen as i64 - 10, seen as i64 + 10).await;
-    let next = OpenJob { id: "next".into(), opening: opening(0), at_ms: Some(bench.now_ms + 60_000) };
+    let next = OpenJob {
+        id: "next".into(),
+        opening: opening(0),
+        at_ms: Some(bench.now_ms + 60_000),
+        findings: Vec::new(),
+        overrides: Vec::new(),
+    };
     bench.job = bench.workshop.open_job(next).await.unwrap();
     bench.now_ms += 60_000;
     until_poured_again(&mut bench).await;
