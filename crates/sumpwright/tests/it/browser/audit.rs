@@ -64,7 +64,7 @@ const OFFICE: &[&str] = &[
     "/settings",
     "/offline",
     "/decide",
-    "/decide?sheet=keld-o6&smell=burnt&distance=85000&price=12",
+    "/decide?sheet=keld-o6&smell=burnt&distance=85000+km&price=12",
     "/sheets",
     "/sheets/new?id=x&family=overflow",
     "/sheets/edit/keld-o6",
