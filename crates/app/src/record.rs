@@ -1,13 +1,16 @@
 //! Between the log on disk, which knows only text, and the domain, which knows only facts.
 
+use std::sync::OnceLock;
+
 use job::entry::{Body, FORMAT};
 use job::{Entry, Fact, Plan, Prompt, State, fold, plan::plan_of};
 use physics::runoff::Scale;
-use physics::warmup::UnitHistory;
+use physics::warmup::{Forecast, UnitHistory};
 use serde::Serialize;
 use store::JobRow;
 
 use crate::error::AppError;
+use crate::forecast;
 
 /// A job as read from its log.
 #[derive(Debug, Clone)]
@@ -26,6 +29,14 @@ pub struct Loaded {
     pub history: Option<UnitHistory>,
     /// What they taught about its run-off.
     pub scale: Scale,
+    foreseen: Foreseen,
+}
+
+/// What follows from the log by a computation worth doing once, whoever asks and however often.
+#[derive(Debug, Clone, Default)]
+struct Foreseen {
+    forecast: OnceLock<Option<Forecast>>,
+    back: OnceLock<Option<[f64; 3]>>,
 }
 
 /// One line of the log for people.
@@ -46,7 +57,7 @@ pub(crate) fn load(job: &str, stored: &[store::Entry]) -> Result<Loaded, AppErro
     let state = fold(&log).map_err(|why| AppError::unreadable(job, &why))?;
     let plan = plan_of(&state.opening, &state.sheet);
     let hash = stored.last().map(|entry| entry.hash.clone()).unwrap_or_default();
-    Ok(Loaded { job: job.to_owned(), log, hash, state, plan, history: None, scale: Scale::MODEL })
+    Ok(Loaded::new(job.to_owned(), log, hash, state, plan))
 }
 
 fn decode(job: &str, entry: &store::Entry) -> Result<Entry, AppError> {
@@ -122,6 +133,24 @@ pub(crate) fn encode(fact: Fact, overrides: Vec<job::Override>) -> Result<(Strin
 }
 
 impl Loaded {
+    /// A job's log and what follows from it, before earlier jobs have taught anything.
+    pub(crate) fn new(job: String, log: Vec<Entry>, hash: String, state: State, plan: Plan) -> Self {
+        Self { job, log, hash, state, plan, history: None, scale: Scale::MODEL, foreseen: Foreseen::default() }
+    }
+
+    /// The forecast of the window; it does not depend on the moment it is asked for.
+    pub(crate) fn forecast(&self) -> Option<&Forecast> {
+        let now = || forecast::of_job(&self.state, self.history.as_ref());
+        self.foreseen.forecast.get_or_init(now).as_ref().filter(|_| self.state.ending.is_none())
+    }
+
+    /// When a missed unit is back in its window, seconds from `now_ms`.
+    pub(crate) fn back(&self, now_ms: i64) -> Option<[f64; 3]> {
+        let last = self.state.last_reading()?.at_ms;
+        let from_reading = self.foreseen.back.get_or_init(|| forecast::back(&self.state, last));
+        from_reading.map(|back| back.map(|seconds| seconds - (now_ms - last) as f64 / 1000.0))
+    }
+
     /// The log in words, oldest first.
     pub fn lines(&self) -> Vec<LogLine> {
         let corrected: std::collections::BTreeSet<u64> = self

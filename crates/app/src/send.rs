@@ -202,7 +202,7 @@ impl Workshop {
             entries.push(NewEntry { at_ms, recorded_ms, by: by.to_owned(), kind, body });
         }
         let after = job::fold(&log).map_err(|why| AppError::unreadable(&loaded.job, &why))?;
-        let after = Loaded { state: after, log, hash: String::new(), ..loaded.clone() };
+        let after = Loaded::new(loaded.job.clone(), log, String::new(), after, loaded.plan.clone());
         let answer = Answer::Accepted {
             first_seq: last + 1,
             last_seq: last + entries.len() as u64,

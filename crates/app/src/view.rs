@@ -173,7 +173,7 @@ pub fn view_of(loaded: &Loaded, now_ms: i64, speed: f64) -> JobView {
 pub(crate) fn live_of(loaded: &Loaded, now_ms: i64) -> (Live, Prompt, Option<Forecast>) {
     let state = &loaded.state;
     let ended = state.ending.is_some();
-    let forecast = if ended { None } else { forecast::of_job(state, loaded.history.as_ref()) };
+    let forecast = loaded.forecast().cloned();
     let mut outlook = forecast::outlook(state, forecast.as_ref(), now_ms);
     outlook.breaks_by = crate::runoff::breaks_by(state, loaded.scale, outlook.rate, now_ms);
     let prompt = job::prompt(state, &loaded.plan, &outlook, now_ms);
@@ -202,7 +202,7 @@ pub(crate) fn live_of(loaded: &Loaded, now_ms: i64) -> (Live, Prompt, Option<For
         remark: remark(state, forecast.as_ref()),
         never: outlook.never,
         level_set: state.level_set(),
-        back_in_s: forecast::back(state, now_ms),
+        back_in_s: loaded.back(now_ms),
         expansion_ml_per_min: outlook.expansion_ml_per_min,
         plugs_out: plugs_out(state, now_ms),
         idling_s: elapsed,

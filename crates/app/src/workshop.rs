@@ -66,7 +66,7 @@ pub struct Workshop {
 const TEACHERS: usize = 5;
 
 /// Jobs kept folded in memory; the least recent go first when there are more.
-const CACHED: usize = 64;
+const CACHED: usize = 256;
 
 impl Workshop {
     /// Opens the workshop's log at `path`, making it if it is not there.
@@ -214,15 +214,7 @@ impl Workshop {
         };
         let state = job::fold(std::slice::from_ref(&entry)).map_err(|why| AppError::unreadable(&job, &why))?;
         let plan = job::plan::plan_of(&state.opening, &state.sheet);
-        let loaded = Loaded {
-            job: job.clone(),
-            log: vec![entry],
-            hash: String::new(),
-            state,
-            plan,
-            history: None,
-            scale: Scale::MODEL,
-        };
+        let loaded = Loaded::new(job.clone(), vec![entry], String::new(), state, plan);
         let (kind, body) = record::encode(fact, passed)?;
         let entries = [NewEntry { at_ms, recorded_ms: now_ms, by, kind, body }];
         let answer = Answer::Accepted { first_seq: 1, last_seq: 1, entries: vec!["job-opened".to_owned()] };

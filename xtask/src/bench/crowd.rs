@@ -14,8 +14,8 @@ use testkit::Server;
 
 /// Live pages, each of a job of its own with one reading a second.
 const PAGES: usize = 200;
-/// Seconds that readings come; the forecast has then as many as in a real warm-up read every half minute.
-const SECONDS: usize = 30;
+/// Seconds that readings come: as many as a warm-up read every minute has.
+const SECONDS: usize = 20;
 /// Hands that enter the readings.
 const SENDERS: usize = 8;
 
