@@ -31,38 +31,18 @@ const HOUR_MS: i64 = 3_600_000;
 /// # Errors
 /// What is wrong with the log on disk or the shipped sheets.
 pub async fn furnish(workshop: &Workshop) -> Result<(), AppError> {
-    let now_ms = workshop.clock().now_ms();
-    let there: Vec<String> = workshop.floor().await?.into_iter().map(|row| row.job).collect();
-    let sheets = workshop.sheets();
-    let sheet = |index: usize| {
-        let found = sheets.get(index).or_else(|| sheets.first());
-        found.map(|sheet| sheet.text.clone()).ok_or_else(|| AppError::NoSuchSheet("shipped".to_owned()))
-    };
-    if !there.iter().any(|job| job == FINISHED) {
-        let at_ms = now_ms - 50 * HOUR_MS;
-        let opening = opening(sheet(0)?, "Blue estate, demo vehicle 1", 96_400.0, Some(96_400.0));
-        workshop
-            .open_job(OpenJob {
-                id: FINISHED.to_owned(),
-                opening,
-                at_ms: Some(at_ms),
-                findings: Vec::new(),
-                overrides: Vec::new(),
-            })
-            .await?;
-        work_through(workshop, FINISHED, at_ms, 7).await?;
-    }
-    if !there.iter().any(|job| job == READY) {
-        let opening = opening(sheet(0)?, "White van, demo vehicle 2", 151_200.0, Some(60_000.0));
-        workshop
-            .open_job(OpenJob {
-                id: READY.to_owned(),
-                opening,
-                at_ms: Some(now_ms),
-                findings: Vec::new(),
-                overrides: Vec::new(),
-            })
-            .await?;
+    stand_ready(workshop).await?;
+    look_back(workshop).await
+}
+
+/// The job that is ready to run and the lists: all that the first page needs.
+///
+/// # Errors
+/// As [`furnish`].
+pub async fn stand_ready(workshop: &Workshop) -> Result<(), AppError> {
+    if !there(workshop, READY).await? {
+        let opening = opening(first_sheet(workshop)?, "White van, demo vehicle 2", 151_200.0, Some(60_000.0));
+        open(workshop, READY, opening, workshop.clock().now_ms()).await?;
     }
     for kind in crate::ShelfKind::ALL {
         if workshop.shelf_text(kind).await?.is_none() {
@@ -70,6 +50,34 @@ pub async fn furnish(workshop: &Workshop) -> Result<(), AppError> {
         }
     }
     Ok(())
+}
+
+/// The finished job: a whole service is worked through for it, which takes a good part of a second.
+///
+/// # Errors
+/// As [`furnish`].
+pub async fn look_back(workshop: &Workshop) -> Result<(), AppError> {
+    if there(workshop, FINISHED).await? {
+        return Ok(());
+    }
+    let at_ms = workshop.clock().now_ms() - 50 * HOUR_MS;
+    let opening = opening(first_sheet(workshop)?, "Blue estate, demo vehicle 1", 96_400.0, Some(96_400.0));
+    open(workshop, FINISHED, opening, at_ms).await?;
+    work_through(workshop, FINISHED, at_ms, 7).await.map(|_| ())
+}
+
+async fn there(workshop: &Workshop, job: &str) -> Result<bool, AppError> {
+    Ok(workshop.floor().await?.iter().any(|row| row.job == job))
+}
+
+fn first_sheet(workshop: &Workshop) -> Result<String, AppError> {
+    let sheet = workshop.sheets().into_iter().next();
+    sheet.map(|sheet| sheet.text).ok_or_else(|| AppError::NoSuchSheet("shipped".to_owned()))
+}
+
+async fn open(workshop: &Workshop, id: &str, opening: Opening, at_ms: i64) -> Result<(), AppError> {
+    let open = OpenJob { id: id.to_owned(), opening, at_ms: Some(at_ms), findings: Vec::new(), overrides: Vec::new() };
+    workshop.open_job(open).await.map(|_| ())
 }
 
 fn opening(sheet: String, vehicle: &str, odometer_km: f64, fluid_age_km: Option<f64>) -> Opening {

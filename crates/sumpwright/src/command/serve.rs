@@ -42,7 +42,7 @@ pub fn run(args: &Args, json: bool) -> Result<Answer, Fault> {
         // Heard from before the address is told: whoever waits for it may ask for the end at once.
         let stop = stop_signals()?;
         announce(&listener, args.demo, json)?;
-        let runner = args.demo.then(|| tokio::spawn(demo::run(workshop.clone())));
+        let runner = args.demo.then(|| tokio::spawn(demo_runs(workshop.clone())));
         let stopped = web::serve(workshop, listener, stop).await.map_err(|why| {
             Fault::new(format!("the server stopped: {why}"), "start it again; what was entered is safe")
         });
@@ -78,6 +78,14 @@ async fn listener(address: &str) -> Result<TcpListener, Fault> {
     })
 }
 
+/// The finished job is worked through while the first page is looked at already; then the vehicles run.
+async fn demo_runs(workshop: Arc<Workshop>) {
+    if let Err(why) = demo::look_back(&workshop).await {
+        eprintln!("error: the demo's finished job cannot be made: {why}\nhint: {}", why.hint());
+    }
+    demo::run(workshop).await;
+}
+
 async fn demo_workshop(args: &Args) -> Result<(Workshop, Option<PathBuf>), Fault> {
     let clock = Arc::new(ScaledClock::new(app::Clock::now_ms(&SystemClock), args.speed));
     let (path, folder) = match &args.data.data {
@@ -88,7 +96,7 @@ async fn demo_workshop(args: &Args) -> Result<(Workshop, Option<PathBuf>), Fault
         }
     };
     let workshop = open_at(&path, clock, demo::WORKSHOP, true).await?;
-    demo::furnish(&workshop).await?;
+    demo::stand_ready(&workshop).await?;
     Ok((workshop, folder))
 }
 
