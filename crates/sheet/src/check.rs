@@ -108,11 +108,16 @@ fn listed(text: &str, mut found: Vec<Raw>) -> Vec<Finding> {
         .map(|(raw, (line, column))| Finding {
             severity: raw.severity,
             code: raw.code.name,
-            message: raw.message,
-            hint: raw.hint,
+            message: on_one_line(&raw.message),
+            hint: on_one_line(&raw.hint),
             line,
             column,
             span: raw.span,
         })
         .collect()
+}
+
+/// A finding may name a piece of somebody's text, and that may hold anything.
+fn on_one_line(text: &str) -> String {
+    text.chars().flat_map(|c| if c.is_control() { c.escape_debug().collect() } else { vec![c] }).collect()
 }

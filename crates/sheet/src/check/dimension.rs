@@ -116,8 +116,7 @@ fn fault(error: &ReadError, turned: bool) -> Fault {
 
 /// The text with a capital and a full stop, on one line.
 pub(super) fn sentence(text: &str) -> String {
-    let text: String =
-        text.chars().flat_map(|c| if c.is_control() { c.escape_debug().collect() } else { vec![c] }).collect();
+    let text = super::on_one_line(text);
     let mut letters = text.chars();
     let mut sentence: String = letters.next().into_iter().flat_map(char::to_uppercase).collect();
     sentence.push_str(letters.as_str().trim_end_matches('.'));

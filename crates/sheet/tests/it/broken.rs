@@ -139,3 +139,13 @@ fn hand_line_ends_and_byte_order_mark_of_other_systems() {
     let unknown = found.iter().find(|f| f.code == "unknown-key");
     assert_eq!(unknown.map(|f| (Some(f.line), f.column)), Some((line, 2)));
 }
+
+/// A quotation that is never closed swallows the lines after it, and they are no part of a message.
+#[test]
+fn law_a_quotation_that_is_never_closed() {
+    for sheet in SHEETS {
+        for (at, _) in sheet.match_indices(" = ") {
+            lawful(&format!("{}=\"\"\"{}", &sheet[..at], &sheet[at + 3..]));
+        }
+    }
+}
