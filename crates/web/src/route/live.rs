@@ -27,6 +27,8 @@ struct Watch {
     job: String,
     changes: Receiver<String>,
     last: Option<Live>,
+    /// What the demo's vehicle shows, drawn by the server alone: the log does not grow when a pan fills.
+    sight: Option<app::demo::Sight>,
     choices: Choices,
 }
 
@@ -37,7 +39,7 @@ pub(super) async fn live(State(shop): Shop, headers: HeaderMap, Path(job): Path<
     if let Err(why) = shop.load(&job).await {
         return error(&headers, &why);
     }
-    let watch = Watch { shop, job, changes, last: None, choices: choices_of(&headers) };
+    let watch = Watch { shop, job, changes, last: None, sight: None, choices: choices_of(&headers) };
     let events = stream::unfold(watch, |mut watch| async move { watch.next().await.map(|event| (event, watch)) });
     let keep = KeepAlive::new().interval(Duration::from_secs(15));
     // A proxy that collects the stream before passing it on would make it useless.
@@ -56,6 +58,8 @@ impl Watch {
             let turned = self.last.as_ref().is_some_and(|last| {
                 last.seq == now.seq && (last.verb != now.verb || last.mood != now.mood || last.band != now.band)
             });
+            let turned = turned || (self.last.is_some() && self.sight != view.sight);
+            self.sight = view.sight;
             let same = self.last.as_ref() == Some(&now);
             let event = Event::default().data(now.json());
             self.last = Some(now);
