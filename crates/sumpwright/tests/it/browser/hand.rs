@@ -256,11 +256,6 @@ impl Hand {
             }
             last = litres;
             tokio::time::sleep(Duration::from_millis(500)).await;
-            // On a loaded machine the page has once stood still for a minute; a person would load it again.
-            if start.elapsed().as_secs() % 20 == 19 {
-                self.reload().await;
-                tokio::time::sleep(Duration::from_secs(1)).await;
-            }
         }
     }
 
