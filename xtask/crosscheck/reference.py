@@ -205,6 +205,18 @@ def ledger(given):
     }
 
 
+# Two amounts from few readings each: the distribution of the sum by integration, not by chance.
+def thrown(given):
+    first, second = given["dof"]
+    weight, other = np.array(given["u"]) / np.hypot(*given["u"])
+
+    def below(x):
+        inner = lambda share: stats.t.cdf((x - weight * stats.t.ppf(share, first)) / other, second)
+        return integrate.quad(inner, 0.0, 1.0, epsabs=1e-9, limit=500)[0]
+
+    return {"half": optimize.brentq(lambda x: below(x) - 0.975, 0.0, 100.0, xtol=1e-7)}
+
+
 def coverage_factor(given):
     return {"k": stats.t.ppf(0.5 + given["p"] / 2, math.floor(given["dof"]))}
 
@@ -271,6 +283,7 @@ REFERENCES = {
     containers: "milp, scipy",
     run_off: "LSODA, scipy",
     ledger: "uncertainties",
+    thrown: "integrated, scipy",
     coverage_factor: "scipy",
     fit_parameters: "scipy",
     fit_deviations: "scipy",

@@ -30,7 +30,7 @@ const fn kind(name: &'static str, title: &'static str, tolerance: Tolerance, why
     Kind { name, title, tolerance, why }
 }
 
-const KINDS: [Kind; 18] = [
+const KINDS: [Kind; 19] = [
     kind(
         "ctl",
         "coefficient and factor of expansion",
@@ -65,6 +65,12 @@ const KINDS: [Kind; 18] = [
     kind("flow_through", "exchange, tanks in a row", Absolute(1e-9), "closed form against a matrix exponential"),
     kind("containers", "cheapest containers", Absolute(1e-6), "both exact"),
     kind("ledger", "ledger with uncertainty, mL", Absolute(1e-4), "the same linear propagation"),
+    kind(
+        "thrown",
+        "half of the thrown 95 % interval, in u",
+        Relative(0.01),
+        "a million trials scatter by a third of that",
+    ),
     kind("coverage_factor", "coverage factor", Absolute(1e-6), "far beyond any printed digit"),
     kind("fit_parameters", "fitted parameters", Relative(1e-6), "six digits, as for certified values"),
     kind("fit_deviations", "their standard deviations", Relative(1e-4), "four digits, as for certified values"),

@@ -15,7 +15,8 @@ pub static TRIALS: Limits = Limits::new("number of trials", "trials", 1000.0, 1e
 /// What the trials gave.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Spread {
-    /// Mean and standard deviation.
+    /// Mean and standard deviation. Where an amount rests on two or three readings no standard deviation exists: then the
+    /// median and an infinite one.
     pub result: Uncertain<Volume>,
     /// One trial in forty lies below.
     pub low: Volume,
@@ -25,10 +26,14 @@ pub struct Spread {
     pub trials: u32,
 }
 
+/// A t distribution with no more degrees of freedom than this has no standard deviation.
+const NO_DEVIATION: f64 = 2.0;
+
 /// The charge error as found (what the unit gained, when the level was not set) by drawing every input many times.
 ///
-/// Model and symbols as [`balance`]; each input from a normal distribution, what is shared (thermometer, density,
-/// coefficient) drawn once per trial. The middle 95 % lie between `low` and `high`.
+/// Model and symbols as [`balance`]; each input from a normal distribution, an amount whose doubt rests on n readings from the
+/// t distribution with n − 1 degrees of freedom, shifted to its mean and scaled by its u. What is shared (thermometer, density,
+/// coefficient) is drawn once per trial. The middle 95 % lie between `low` and `high`.
 ///
 /// | symbol | argument | unit | valid range |
 /// |---|---|---|---|
@@ -36,11 +41,11 @@ pub struct Spread {
 /// | M | `trials` | 1 | 1000 to 10⁷ |
 /// | – | `seed` | 1 | any |
 ///
-/// Degrees of freedom are left aside: a doubt from few readings is drawn as if it were known.
+/// A doubt of n readings is wider here than a judged one, by √((n − 1)/(n − 3)); the linear way widens k instead.
 /// Mean and standard deviation scatter from seed to seed by u/√M and u/√(2 M). Time and memory grow with M: 8 bytes a trial.
 ///
 /// # Source
-/// JCGM 101:2008, clauses 5 and 7. Draws: Philox 4×32-10 and the normal quantile AS 241.
+/// JCGM 101:2008, clauses 5, 6.4.9 and 7. Draws: Philox 4×32-10, the normal quantile AS 241, and Bailey's polar way to t.
 ///
 /// # Errors
 /// As [`balance`]; trials outside [`TRIALS`]; a doubt so large that a drawn temperature, density or coefficient leaves the
@@ -74,10 +79,10 @@ pub fn spread(ledger: &Ledger, trials: u32, seed: u64) -> Result<Spread, Physics
     let linear = balance(ledger)?;
     let near = linear.as_found.unwrap_or(linear.net).value.ml();
     let model = Model::of(ledger);
-    let mut z = vec![0.0; model.draws];
+    let mut z = vec![0.0; model.freedoms.len()];
     let mut results = Vec::with_capacity(trials as usize);
     for trial in 0..trials {
-        draw::normals(seed, trial, &mut z);
+        draw::standard(seed, trial, &model.freedoms, &mut z);
         results.push(model.result(&z)? - near);
     }
     // Reckoned from the linear result, so that no digits are lost in the squares.
@@ -88,12 +93,10 @@ pub fn spread(ledger: &Ledger, trials: u32, seed: u64) -> Result<Spread, Physics
         let place = (share * (count - 1.0)).round() as usize;
         near + *results.select_nth_unstable_by(place, f64::total_cmp).1
     };
-    Ok(Spread {
-        low: Volume::from_ml(at_share(0.025)),
-        high: Volume::from_ml(at_share(0.975)),
-        result: Uncertain::new(Volume::from_ml(near + mean), Volume::from_ml(variance.sqrt())),
-        trials,
-    })
+    let (low, middle, high) = (at_share(0.025), at_share(0.5), at_share(0.975));
+    let (value, u) = if model.deviates() { (near + mean, variance.sqrt()) } else { (middle, f64::INFINITY) };
+    let [low, high, value, u] = [low, high, value, u].map(Volume::from_ml);
+    Ok(Spread { result: Uncertain::new(value, u), low, high, trials })
 }
 
 /// A number, its doubt, and which draw moves it.
@@ -129,25 +132,27 @@ struct Model {
     fluid: Fluid,
     reference: Temperature,
     level: Option<Drawn>,
-    draws: usize,
+    /// Degrees of freedom of each draw; infinite where the doubt was judged.
+    freedoms: Vec<f64>,
 }
 
 impl Model {
     fn of(ledger: &Ledger) -> Self {
-        let mut draws = 0;
-        let mut next = || {
-            draws += 1;
-            draws - 1
+        let mut freedoms = Vec::new();
+        let mut read = |value: f64, u: f64, freedom: f64| {
+            freedoms.push(freedom);
+            Drawn { value, u, draw: freedoms.len() - 1 }
         };
-        let mut drawn = |value: f64, u: f64| Drawn { value, u, draw: next() };
+        let judged = f64::INFINITY;
         let mut thermometers: Vec<(u32, usize)> = Vec::new();
         let mut legs = Vec::with_capacity(ledger.portions.len());
         for portion in &ledger.portions {
+            let freedom = portion.readings.map_or(judged, |n| f64::from(n) - 1.0);
             let (amount, measured) = match portion.amount {
-                Amount::Measured(v) => (drawn(v.value.ml(), v.u.ml()), true),
-                Amount::Weighed(m) => (drawn(m.value.kg(), m.u.kg()), false),
+                Amount::Measured(v) => (read(v.value.ml(), v.u.ml(), freedom), true),
+                Amount::Weighed(m) => (read(m.value.kg(), m.u.kg(), freedom), false),
             };
-            let mut temperature = drawn(portion.temperature.value.celsius(), portion.temperature.u.celsius());
+            let mut temperature = read(portion.temperature.value.celsius(), portion.temperature.u.celsius(), judged);
             if let Some(number) = portion.thermometer {
                 match thermometers.iter().find(|t| t.0 == number) {
                     Some(first) => temperature.draw = first.1,
@@ -156,6 +161,7 @@ impl Model {
             }
             legs.push(Leg { sign: portion.way.sign(), amount, temperature: measured.then_some(temperature) });
         }
+        let mut drawn = |value: f64, u: f64| read(value, u, judged);
         let fluid = match ledger.expansion {
             Expansion::Density15(rho) => Fluid::Density15(drawn(rho.value.kg_per_m3(), rho.u.kg_per_m3())),
             Expansion::Coefficient { per_kelvin, density } => Fluid::Coefficient {
@@ -164,7 +170,13 @@ impl Model {
             },
         };
         let level = ledger.level.map(|level| drawn(level.value.ml(), level.u.ml()));
-        Self { legs, fluid, reference: ledger.reference, level, draws }
+        Self { legs, fluid, reference: ledger.reference, level, freedoms }
+    }
+
+    /// Whether the result has a standard deviation.
+    fn deviates(&self) -> bool {
+        let endless = |amount: &Drawn| amount.u > 0.0 && self.freedoms[amount.draw] <= NO_DEVIATION;
+        !self.legs.iter().any(|leg| endless(&leg.amount))
     }
 
     fn result(&self, z: &[f64]) -> Result<f64, PhysicsError> {

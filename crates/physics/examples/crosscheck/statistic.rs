@@ -5,6 +5,7 @@ use std::error::Error;
 use physics::balance::gum::coverage_factor;
 use physics::balance::{Amount, Expansion, Ledger, Portion, USUAL_TOLERANCE, Way, balance};
 use physics::fit::fit;
+use physics::montecarlo::spread;
 use quantity::{Density, Temperature, Uncertain, Volume};
 use serde_json::{Map, Value, json};
 
@@ -14,6 +15,7 @@ use crate::nist::{SETS, read};
 pub fn cases(into: &mut Vec<Value>) -> Result<(), Box<dyn Error>> {
     fits(into)?;
     ledgers(into)?;
+    thrown(into)?;
     for (p, dof) in [(0.95, 4.0), (0.95, 16.0), (0.99, 16.0), (0.9545, 9.0), (0.95, 1.0), (0.999, 50.0)] {
         let ours = json!({ "k": coverage_factor(p, dof)? });
         into.push(case("coverage_factor", format!("{p}, ν {dof}"), json!({ "p": p, "dof": dof }), ours));
@@ -87,6 +89,36 @@ fn ledgers(into: &mut Vec<Value>) -> Result<(), Box<dyn Error>> {
         });
         let ours = json!({ "as found, mL": e.value.ml(), "u, mL": e.u.ml(), "net u, mL": found.net.u.ml() });
         into.push(case("ledger", name.to_owned(), input, ours));
+    }
+    Ok(())
+}
+
+/// Two amounts from so many readings each, at the reference temperature; doubts in mL.
+fn thrown(into: &mut Vec<Value>) -> Result<(), Box<dyn Error>> {
+    let at = Uncertain::new(Temperature::from_celsius(20.0), Temperature::from_celsius(0.0));
+    for (readings, doubts) in
+        [([4, 4], [20.0, 20.0]), ([3, 8], [15.0, 30.0]), ([6, 30], [40.0, 10.0]), ([5, 3], [25.0, 25.0])]
+    {
+        let portion = |(way, (readings, u)): (Way, (u32, f64))| Portion {
+            way,
+            amount: Amount::Measured(Uncertain::new(Volume::from_litres(4.0), Volume::from_ml(u))),
+            temperature: at,
+            thermometer: None,
+            readings: Some(readings),
+        };
+        let rows = [Way::Poured, Way::Drained].into_iter().zip(readings.into_iter().zip(doubts));
+        let ledger = Ledger {
+            portions: rows.map(portion).collect(),
+            expansion: Expansion::Coefficient { per_kelvin: Uncertain::new(0.00075, 0.0), density: None },
+            reference: at.value,
+            level: None,
+            tolerance: USUAL_TOLERANCE,
+        };
+        let (found, u) = (spread(&ledger, 1_000_000, 1)?, balance(&ledger)?.net.u);
+        let ours = json!({ "half": 0.5 * (found.high - found.low).ml() / u.ml() });
+        let name = format!("{readings:?} readings, u {doubts:?} mL");
+        let input = json!({ "dof": readings.map(|n| n - 1), "u": doubts });
+        into.push(case("thrown", name, input, ours));
     }
     Ok(())
 }
