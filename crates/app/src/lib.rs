@@ -42,7 +42,7 @@ pub use record::{Loaded, LogLine};
 pub use report::{PlugCard, UsedLabel};
 pub use send::{Answer, Sent, What};
 pub use sheets::{KeepSheet, SheetVersion};
-pub use shelf::{ShelfFinding, ShelfKind, ShelfRead, merge_shelf, read_shelf, today};
+pub use shelf::{JobUse, ShelfFinding, ShelfKind, ShelfRead, StockNow, merge_shelf, read_shelf, today};
 pub use view::{FloorRow, JobView, Live, view_of};
 pub use workshop::{OpenJob, SheetEntry, Workshop, new_id, new_job_name};
 

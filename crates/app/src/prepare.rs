@@ -166,7 +166,8 @@ impl Workshop {
     pub async fn bench_papers(&self, job: &str) -> Result<BenchPapers, AppError> {
         let loaded = self.load(job).await?;
         let (state, plan) = (&loaded.state, &loaded.plan);
-        let (shelf, today) = (self.shelf().await?, Some(self.today()));
+        // An ended job keeps the list it was done by: the shelf as it was before.
+        let (shelf, today) = (self.shelf_before(state.ended_ms).await?, Some(self.today()));
         let bench = job::bench(&state.sheet, &shelf, today);
         let card = torque_card(&state.sheet, plan, &shelf, today, state.opening.demo);
         let who = format!("{} · job {job}", state.opening.vehicle);

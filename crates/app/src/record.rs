@@ -83,8 +83,11 @@ pub(crate) fn row(job: &str, state: &State, prompt: &Prompt) -> JobRow {
     };
     let out: Vec<&str> = state.plugs_out().iter().map(|plug| plug.name.as_str()).collect();
     let as_left = if closed { as_left(state) } else { String::new() };
+    let used = if closed { job::stock::used(state) } else { Vec::new() };
     let summary = serde_json::json!({
         "as_left": as_left,
+        "ended_ms": state.ended_ms,
+        "used": used,
         "plugs_out": out,
         "temperature_c": state.last_reading().map(|reading| reading.temp_c.celsius()),
         "idling": state.idling_since_ms.is_some(),

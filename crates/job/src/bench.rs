@@ -61,7 +61,8 @@ const CALIBRATION_DAYS: i64 = 365;
 
 /// The bench list of a sheet with what the workshop has. `today` is in days since 1970-01-01, for calibrations.
 pub fn bench(sheet: &Sheet, shelf: &Shelf, today: Option<i64>) -> Bench {
-    let pump = pump_for(sheet, shelf);
+    let thread = sheet.plug_with(sheet::Role::Fill).and_then(|plug| plug.thread.as_deref());
+    let pump = pump_for(thread, shelf);
     let need = need(sheet, pump.map(|pump| pump.dead_ml));
     let containers = containers(need.total_ml, &sheet.fluid.approvals, shelf);
     let item = |key: &str, group, what: &str, how_much: String, note: String| Item {
@@ -275,8 +276,7 @@ fn for_plug(plug: &Plug, torque: Span<Torque>, shelf: &Shelf, today: Option<i64>
 }
 
 /// The first pump with an adapter for the fill hole; one without adapters named counts when there is no other.
-fn pump_for<'a>(sheet: &Sheet, shelf: &'a Shelf) -> Option<&'a crate::shelf::Pump> {
-    let thread = sheet.plug_with(sheet::Role::Fill).and_then(|plug| plug.thread.as_deref());
+pub(crate) fn pump_for<'a>(thread: Option<&str>, shelf: &'a Shelf) -> Option<&'a crate::shelf::Pump> {
     let bare = |text: &str| text.to_lowercase().replace('×', "x").replace(' ', "");
     let fits = |pump: &&crate::shelf::Pump| {
         thread.is_some_and(|thread| pump.adapters.iter().any(|adapter| bare(adapter) == bare(thread)))

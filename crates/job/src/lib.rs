@@ -21,6 +21,7 @@ mod sentence;
 pub mod shelf;
 pub mod state;
 mod step;
+pub mod stock;
 pub mod stop;
 pub mod window;
 pub mod words;

@@ -118,15 +118,42 @@ pub struct Containers {
     pub remarks: Vec<String>,
 }
 
+/// True for a container with one of these fluids, or that names none.
+fn is_one_of(fluid: &Option<String>, approvals: &[String]) -> bool {
+    fluid.as_ref().is_none_or(|named| approvals.iter().any(|approval| same_fluid(named, approval)))
+}
+
+/// Places on the shelf of containers with one of these fluids, opened ones first.
+pub(crate) fn fitting(approvals: &[String], shelf: &Shelf) -> Vec<usize> {
+    let mut places: Vec<usize> =
+        (0..shelf.stock.len()).filter(|at| is_one_of(&shelf.stock[*at].fluid, approvals)).collect();
+    places.sort_by_key(|at| !shelf.stock[*at].opened);
+    places
+}
+
+/// Of those the ones that the bench list takes for a need, and what it buys besides. Where it has no answer every
+/// container of that fluid counts as taken, and nothing as bought.
+pub(crate) fn chosen(need: Volume, approvals: &[String], shelf: &Shelf) -> (Vec<usize>, Volume) {
+    let cans: Vec<_> = shelf.cans.iter().filter(|can| is_one_of(&can.fluid, approvals)).collect();
+    let list: Vec<_> = cans.iter().map(|can| Buyable { size: can.size_ml, price: can.price }).collect();
+    let mut places = fitting(approvals, shelf);
+    // In the order of the list, as the bench list sees them.
+    let mut order = places.clone();
+    order.sort_unstable();
+    let stock = order.iter().map(|at| &shelf.stock[*at]);
+    let shelved: Vec<_> = stock.map(|can| Shelved { holds: can.holds_ml, opened: can.opened }).collect();
+    let Ok(best) = cheapest(need, &shelved, &list) else { return (places, Volume::from_ml(0.0)) };
+    let taken: Vec<usize> = best.taken.iter().map(|at| order[*at]).collect();
+    places.retain(|at| taken.contains(at));
+    (places, cans.iter().zip(&best.bought).map(|(can, count)| can.size_ml * f64::from(*count)).sum())
+}
+
 /// The cheapest containers for a need, of a fluid that has one of the approvals.
 ///
 /// # Errors
 /// In words: why there is no answer, and what to do.
 pub fn containers(need: Volume, approvals: &[String], shelf: &Shelf) -> Result<Containers, String> {
-    let fits = |fluid: &Option<String>| match fluid {
-        Some(named) => approvals.iter().any(|approval| same_fluid(named, approval)),
-        None => true,
-    };
+    let fits = |fluid: &Option<String>| is_one_of(fluid, approvals);
     let cans: Vec<_> = shelf.cans.iter().filter(|can| fits(&can.fluid)).collect();
     let stock: Vec<_> = shelf.stock.iter().filter(|can| fits(&can.fluid)).collect();
     if cans.is_empty() && stock.is_empty() {

@@ -46,7 +46,7 @@ pub async fn stand_ready(workshop: &Workshop) -> Result<(), AppError> {
     }
     for kind in crate::ShelfKind::ALL {
         if workshop.shelf_text(kind).await?.is_none() {
-            workshop.keep_shelf(kind, kind.example()).await?;
+            workshop.keep_shelf(kind, kind.example(), None).await?;
         }
     }
     Ok(())

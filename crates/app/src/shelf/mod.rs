@@ -2,9 +2,12 @@
 
 mod build;
 mod rows;
+mod stock;
+
+pub use stock::{JobUse, StockNow};
 
 use job::Shelf;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::error::AppError;
 use crate::workshop::Workshop;
@@ -104,38 +107,75 @@ pub fn read_shelf(kind: ShelfKind, text: &str) -> ShelfRead {
 
 const DOCUMENT: &str = "shelf";
 
+/// A list as it is kept: the text, and the moment that it describes.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+struct Kept {
+    text: String,
+    as_of_ms: i64,
+}
+
 impl Workshop {
     /// Keeps a list as it was written, over the one before. A list with findings is not kept.
     ///
+    /// `as_of_ms` is the moment that a list of stock describes, such as when the page with its text was made; jobs that
+    /// ended later are taken off. `None`, and any moment to come, is now.
+    ///
     /// # Errors
     /// [`AppError::Store`].
-    pub async fn keep_shelf(&self, kind: ShelfKind, text: &str) -> Result<ShelfRead, AppError> {
+    pub async fn keep_shelf(&self, kind: ShelfKind, text: &str, as_of_ms: Option<i64>) -> Result<ShelfRead, AppError> {
         let read = read_shelf(kind, text);
         if read.findings.is_empty() {
-            let body = serde_json::Value::String(text.to_owned()).to_string();
+            let now_ms = self.clock.now_ms();
+            let as_of_ms = as_of_ms.unwrap_or(now_ms).min(now_ms);
+            let body = serde_json::json!(Kept { text: text.to_owned(), as_of_ms }).to_string();
             self.store.put_document(DOCUMENT, kind.word(), &body).await?;
         }
         Ok(read)
     }
 
-    /// A list as it was kept; `None` when none was.
+    /// A list as it was kept, `None` when none was; the list of stock as it is now, see [`Workshop::stock`].
     ///
     /// # Errors
     /// [`AppError::Store`].
     pub async fn shelf_text(&self, kind: ShelfKind) -> Result<Option<String>, AppError> {
-        let body = self.store.document(DOCUMENT, kind.word()).await?;
-        Ok(body.and_then(|body| serde_json::from_str(&body).ok()))
+        match kind {
+            ShelfKind::Stock => Ok(self.stock(None).await?.map(|now| now.text)),
+            _ => Ok(self.kept(kind).await?.map(|kept| kept.text)),
+        }
     }
 
-    /// Everything the workshop has, from the lists that were kept.
+    async fn kept(&self, kind: ShelfKind) -> Result<Option<Kept>, AppError> {
+        let body = self.store.document(DOCUMENT, kind.word()).await?;
+        Ok(body.and_then(|body| match serde_json::from_str(&body).ok()? {
+            // As an earlier version kept it: nobody knows since when, so nothing is taken off until it is kept anew.
+            serde_json::Value::String(text) => Some(Kept { text, as_of_ms: i64::MAX }),
+            kept => serde_json::from_value(kept).ok(),
+        }))
+    }
+
+    /// Everything the workshop has, from the lists that were kept and what ended jobs used since.
     ///
     /// # Errors
     /// [`AppError::Store`].
     pub async fn shelf(&self) -> Result<Shelf, AppError> {
+        self.shelf_before(None).await
+    }
+
+    /// The same without what jobs used that ended at this moment or later.
+    pub(crate) async fn shelf_before(&self, ended_ms: Option<i64>) -> Result<Shelf, AppError> {
+        let mut all = self.bought_from().await?;
+        if let Some(now) = self.stock(ended_ms).await? {
+            all.stock = now.stock;
+        }
+        Ok(all)
+    }
+
+    /// Prices and tools: what stock is chosen by.
+    async fn bought_from(&self) -> Result<Shelf, AppError> {
         let mut all = Shelf::default();
-        for kind in ShelfKind::ALL {
-            if let Some(text) = self.shelf_text(kind).await? {
-                merge_shelf(&mut all, read_shelf(kind, &text).shelf);
+        for kind in [ShelfKind::Prices, ShelfKind::Tools] {
+            if let Some(kept) = self.kept(kind).await? {
+                merge_shelf(&mut all, read_shelf(kind, &kept.text).shelf);
             }
         }
         Ok(all)

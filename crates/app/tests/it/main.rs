@@ -3,4 +3,5 @@
 mod level;
 mod photo;
 mod send;
+mod stock;
 mod whole_job;

@@ -6,5 +6,6 @@ mod follow;
 mod gates;
 mod prepare;
 mod script;
+mod stock;
 mod stored;
 mod tables;

@@ -18,8 +18,10 @@ use crate::print::{Answer, Fault, list, rows, table};
 pub enum StockCommand {
     /// Keep a list in the workshop's database, over the one before
     Keep(KeepArgs),
-    /// Print a list as it was kept
+    /// Print a list as it was kept; the stock as it is now
     Show(ShowArgs),
+    /// What stands on the shelf now: the kept list less what ended jobs used since
+    Shelf(ShelfArgs),
     /// Print a list to start from
     Example(ExampleArgs),
     /// Check a list: every mistake with its line
@@ -69,6 +71,12 @@ pub struct ShowArgs {
 }
 
 #[derive(Debug, clap::Args)]
+pub struct ShelfArgs {
+    #[command(flatten)]
+    data: DataArgs,
+}
+
+#[derive(Debug, clap::Args)]
 pub struct ExampleArgs {
     /// prices, stock or tools
     #[arg(value_name = "LIST")]
@@ -101,6 +109,7 @@ pub fn run(command: &StockCommand) -> Result<Answer, Fault> {
     match command {
         StockCommand::Keep(args) => keep(args),
         StockCommand::Show(args) => show(args),
+        StockCommand::Shelf(args) => shelf(args),
         StockCommand::Example(args) => {
             let kind = kind(&args.list)?;
             Ok(Answer::new(kind.example(), json!({ "list": kind, "text": kind.example() })))
@@ -147,7 +156,7 @@ fn keep(args: &KeepArgs) -> Result<Answer, Fault> {
     let kind = kind(&args.list)?;
     let text = text_of(&args.file)?;
     wait(async {
-        let read = args.data.open().await?.keep_shelf(kind, &text).await?;
+        let read = args.data.open().await?.keep_shelf(kind, &text, None).await?;
         Ok(told(kind, &args.file, &read.findings, "is kept"))
     })
 }
@@ -161,6 +170,28 @@ fn show(args: &ShowArgs) -> Result<Answer, Fault> {
         })?;
         let shelf = read_shelf(kind, &text).shelf;
         Ok(Answer::new(text.clone(), json!({ "list": kind, "text": text, "shelf": shelf })))
+    })
+}
+
+fn shelf(args: &ShelfArgs) -> Result<Answer, Fault> {
+    wait(async {
+        let now = args.data.open().await?.stock(None).await?.ok_or_else(|| {
+            Fault::new("no list of stock is kept", "keep one with `sumpwright stock keep stock FILE`")
+        })?;
+        let body: Vec<Vec<String>> = now
+            .stock
+            .iter()
+            .map(|can| {
+                let state = if can.opened { "opened" } else { "closed" };
+                let fluid = can.fluid.clone().unwrap_or_else(|| "any fluid".to_owned());
+                vec![can.name.clone(), print::volume(can.holds_ml, Units::Metric), state.to_owned(), fluid]
+            })
+            .collect();
+        let used =
+            now.jobs.iter().flat_map(|one| one.says().into_iter().map(move |says| format!("{}: {says}", one.job)));
+        let text = table(&["Container", " Holds", "", "Fluid"], &body)
+            + &list("Used since the list was kept", &used.collect::<Vec<_>>());
+        Ok(Answer::new(text, json!(now)))
     })
 }
 

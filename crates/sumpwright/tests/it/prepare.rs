@@ -88,12 +88,16 @@ fn script_kept_lists_serve_the_plan_and_ticks_print() {
     let bench = Bench::new(&[]);
     let data = bench.path("w.db");
     let kept = |args: &[&str]| run_in(std::path::Path::new(&data), args, b"");
+    kept(&["stock", "shelf"]).is_fault("no list of stock");
     for list in ["prices", "stock", "tools"] {
         let file = bench.path(&format!("{list}.toml"));
         std::fs::write(&file, run(&["stock", "example", list]).out).unwrap();
         assert_eq!(kept(&["stock", "keep", list, &file]).code, 0);
         assert_eq!(kept(&["stock", "show", list]).out.trim(), std::fs::read_to_string(&file).unwrap().trim());
     }
+    let shelf = kept(&["stock", "shelf", "--json"]).json();
+    assert_eq!((shelf["stock"].as_array().map(Vec::len), shelf["jobs"].as_array().map(Vec::len)), (Some(4), Some(0)));
+    near(&shelf["stock"][0]["holds_ml"], 1200.0, 1e-9);
     let pdf = bench.path("bench.pdf");
     let plan =
         kept(&["plan", "--sheet", "keld-o6", "--kept", "--pdf", &pdf, "--card", &bench.path("card.pdf"), "--json"])

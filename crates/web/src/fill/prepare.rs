@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use app::{BenchPapers, JobView, ShelfKind, ShelfRead};
+use app::{BenchPapers, JobView, ShelfKind, ShelfRead, StockNow};
 use job::bench::Group;
 use job::need::{Containers, Need};
 
@@ -183,13 +183,22 @@ pub(crate) fn stubborn(job: &str, shell: Shell) -> StubbornView {
 pub(crate) fn lists(
     kept: Vec<(ShelfKind, Option<String>)>,
     tried: Option<(ShelfKind, String, ShelfRead)>,
+    now: Option<&StockNow>,
+    as_of_ms: i64,
 ) -> Vec<ListView> {
+    let used = |kind: ShelfKind| -> Vec<(String, String, Vec<String>)> {
+        let jobs = now.filter(|_| kind == ShelfKind::Stock).into_iter().flat_map(|now| &now.jobs);
+        jobs.map(|one| (one.job.clone(), one.vehicle.clone(), one.says())).collect()
+    };
     let list = |(kind, text): (ShelfKind, Option<String>)| {
         let (title, about) = match kind {
             ShelfKind::Prices => {
                 ("Price list", "Sizes and prices you can buy; TOML, or a table: name, size, price, fluid.")
             }
-            ShelfKind::Stock => ("Stock on the shelf", "What each container still holds. Opened ones are used first."),
+            ShelfKind::Stock => (
+                "Stock on the shelf",
+                "What each container holds now. Opened ones are used first; a job takes off what it poured when it ends.",
+            ),
             ShelfKind::Tools => ("Tools", "Torque wrenches with scale and calibration, bits with reach, pumps, pans."),
         };
         let tried = tried.as_ref().filter(|tried| tried.0 == kind);
@@ -205,6 +214,8 @@ pub(crate) fn lists(
                 tried.2.findings.iter().map(|f| (f.line, f.message.clone(), f.hint.clone())).collect()
             }),
             id: app::new_id(),
+            as_of_ms,
+            used: used(kind),
         }
     };
     kept.into_iter().map(list).collect()

@@ -146,17 +146,20 @@ async fn lists(
     shop: &Arc<Workshop>,
     headers: &HeaderMap,
     tried: Option<(ShelfKind, String, app::ShelfRead)>,
+    as_of_ms: Option<i64>,
 ) -> Result<StockView, AppError> {
+    let as_of_ms = as_of_ms.unwrap_or_else(|| shop.clock().now_ms());
     let mut kept = Vec::new();
     for kind in ShelfKind::ALL {
         kept.push((kind, shop.shelf_text(kind).await?));
     }
+    let now = shop.stock(None).await?;
     let shell = fill::shell(shop, theme_of(headers), Page::Other, "Prices, stock, tools", "/stock");
-    Ok(StockView { shell, lists: fill::lists(kept, tried) })
+    Ok(StockView { shell, lists: fill::lists(kept, tried, now.as_ref(), as_of_ms) })
 }
 
 pub(super) async fn stock(State(shop): Shop, headers: HeaderMap) -> Response {
-    match lists(&shop, &headers, None).await {
+    match lists(&shop, &headers, None, None).await {
         Ok(view) => page(&view),
         Err(why) => error(&headers, &why),
     }
@@ -170,10 +173,16 @@ pub(super) async fn keep(State(shop): Shop, headers: HeaderMap, Form(form): Form
         return trouble(&headers, StatusCode::BAD_REQUEST, "words", "This cannot be kept", what, cure);
     };
     let text = get("text").replace("\r\n", "\n");
+    // What ended while the person wrote is not in what they wrote.
+    let as_of_ms = get("as_of").parse::<i64>().ok();
     let made = async {
-        let read = shop.keep_shelf(kind, &text).await?;
-        let status = if read.findings.is_empty() { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };
-        Ok::<_, AppError>((status, lists(&shop, &headers, Some((kind, text, read))).await?))
+        let read = shop.keep_shelf(kind, &text, as_of_ms).await?;
+        // A list that is still to be mended describes the moment it was first shown.
+        let (status, as_of_ms) = match read.findings.is_empty() {
+            true => (StatusCode::OK, None),
+            false => (StatusCode::UNPROCESSABLE_ENTITY, as_of_ms),
+        };
+        Ok::<_, AppError>((status, lists(&shop, &headers, Some((kind, text, read)), as_of_ms).await?))
     };
     match made.await {
         Ok((status, view)) => (status, page(&view)).into_response(),

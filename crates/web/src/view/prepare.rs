@@ -190,6 +190,10 @@ pub struct ListView {
     pub findings: Vec<(usize, String, String)>,
     /// Id of the next keeping.
     pub id: String,
+    /// The moment that the text describes.
+    pub as_of_ms: i64,
+    /// What jobs took off since the list was kept: (job, vehicle, sentences).
+    pub used: Vec<(String, String, Vec<String>)>,
 }
 
 /// Price list, stock and tools.

@@ -69,6 +69,39 @@ async fn script_lists_are_kept_or_told_what_is_wrong_with_them() {
     assert_eq!(shop.form("/stock", "list=hammers&text=").await.status(), StatusCode::BAD_REQUEST);
 }
 
+/// 4.0 L poured, 1.2 L on the shelf: emptied, and the rest is told. A list describes the moment its page was made.
+#[tokio::test]
+async fn script_what_a_job_used_is_shown_and_the_list_goes_on_from_there() {
+    let shop = Shop::new(false).await;
+    let list = "list=stock&as_of=AT&text=%5B%5Bstock%5D%5D%0Aname%3D%22begun%22%0Aholds%3D%221.2+L%22%0Aopened%3Dtrue%0A\
+        %5B%5Bstock%5D%5D%0Aname%3D%22other%22%0Aholds%3D%221+L%22%0Afluid%3D%22X-1%22";
+    assert_eq!(shop.form("/stock", &list.replace("AT", "0")).await.status(), StatusCode::OK);
+    let log = "/job/test-job/log";
+    for (i, words) in [
+        "prove&plug=fill",
+        "prove&plug=level",
+        "open&plug=fill",
+        "pour&volume=4.0+L&at=20+%C2%B0C",
+        "close&plug=fill&torque=35+N%C2%B7m&new_seal=yes",
+        "stop&because=called+away",
+    ]
+    .iter()
+    .enumerate()
+    {
+        shop.form(log, &format!("do={words}&id=u-{i}&seq={}", i + 1)).await;
+    }
+    let page = shop.get("/stock").await.1;
+    assert!(page.contains("Used since it was kept (1)") && page.contains("empty now"), "{page}");
+    assert!(page.contains("did not hold the other") && !page.contains("name = &#34;begun&#34;"), "{page}");
+    assert!(page.contains("/job/test-job\""));
+    // A bad list keeps the moment of the page it was written on, a good one takes nothing off that ended before.
+    let now = shop.shop.clock().now_ms();
+    let bad = shop.form("/stock", &list.replace("AT", "7").replace("1+L", "-1+L")).await;
+    assert!(text(bad).await.contains("name=\"as_of\" value=\"7\""));
+    shop.form("/stock", &list.replace("AT", &now.to_string())).await;
+    assert!(!shop.get("/stock").await.1.contains("Used since"));
+}
+
 #[tokio::test]
 async fn script_papers_and_pages_of_the_bench() {
     let shop = Shop::new(false).await;
