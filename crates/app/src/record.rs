@@ -49,6 +49,9 @@ pub struct LogLine {
     pub text: String,
     /// True when a later entry withdrew or replaced it.
     pub corrected: bool,
+    /// Name of the circuit it speaks of; of a unit with one circuit, and of what concerns the vehicle, none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub circuit: Option<String>,
 }
 
 /// Reads stored entries into a job.
@@ -164,9 +167,19 @@ impl Loaded {
                 _ => None,
             })
             .collect();
+        let sheet = &self.state.sheet;
+        // A look belongs to the plug that was taken out for it.
+        let mut side: Option<&str> = None;
+        let mut of = |fact| {
+            if !matches!(fact, &Fact::RunOffSeen { .. }) {
+                side = job::family::circuit::circuit_of(fact, sheet);
+            }
+            side.filter(|_| !sheet.further.is_empty()).map(|id| sheet.circuit_name(id).to_owned())
+        };
         self.log
             .iter()
             .map(|entry| LogLine {
+                circuit: of(&entry.body.fact),
                 seq: entry.seq,
                 at_ms: entry.at_ms,
                 by: entry.by.clone(),

@@ -51,7 +51,8 @@ pub struct Workshop {
     pub(crate) path: PathBuf,
     cache: Mutex<HashMap<String, Arc<Loaded>>>,
     changes: broadcast::Sender<String>,
-    sights: Mutex<HashMap<String, crate::demo::Sight>>,
+    /// What the demo keeps beside the log.
+    pub(crate) stage: crate::demo::Stage,
     /// The workshop's own sheets as last read.
     pub(crate) own: Mutex<Vec<SheetEntry>>,
     /// What earlier jobs taught, found once for each job.
@@ -78,11 +79,11 @@ impl Workshop {
         keep_apart(&store, path, demo).await?;
         let (changes, _) = broadcast::channel(256);
         let cache = Mutex::new(HashMap::new());
-        let sights = Mutex::new(HashMap::new());
+        let stage = crate::demo::Stage::default();
         let (path, name) = (path.to_owned(), name.to_owned());
         let own = Mutex::new(Vec::new());
         let histories = Mutex::new(HashMap::new());
-        let workshop = Self { store, clock, path, cache, changes, sights, histories, own, demo, name };
+        let workshop = Self { store, clock, path, cache, changes, stage, histories, own, demo, name };
         workshop.read_own_sheets().await?;
         Ok(workshop)
     }
@@ -95,17 +96,6 @@ impl Workshop {
     /// Word of each job that changed, from now on.
     pub fn changes(&self) -> broadcast::Receiver<String> {
         self.changes.subscribe()
-    }
-
-    /// What the demo's simulated vehicle of a job shows just now; `None` for a real job.
-    pub fn sight(&self, job: &str) -> Option<crate::demo::Sight> {
-        self.sights.lock().ok()?.get(job).copied()
-    }
-
-    pub(crate) fn see(&self, job: &str, sight: crate::demo::Sight) {
-        if let Ok(mut sights) = self.sights.lock() {
-            sights.insert(job.to_owned(), sight);
-        }
     }
 
     /// Jobs in memory whose engine idles, but for this one.

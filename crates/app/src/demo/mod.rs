@@ -1,13 +1,20 @@
 //! The demo workshop: invented vehicles that warm up, drain and run off by their own physics, at a chosen multiple of
 //! life. Every entry it makes is marked as simulated and every job it opens as a demo.
 
+mod fit;
 mod runner;
+mod sight;
+mod stage;
 mod technician;
 mod twin;
 
+pub use link::simulate::Shown;
 pub use runner::run;
+pub use sight::{Beside, Sight};
+pub use stage::MOST_S;
+pub(crate) use stage::Stage;
 pub use technician::work_through;
-pub use twin::{Sight, Twin};
+pub use twin::Twin;
 
 use job::command::Opening;
 use quantity::Distance;
@@ -33,6 +40,16 @@ const HOUR_MS: i64 = 3_600_000;
 pub async fn furnish(workshop: &Workshop) -> Result<(), AppError> {
     stand_ready(workshop).await?;
     look_back(workshop).await
+}
+
+/// A demo runs ahead of life; one that is opened again goes on from its last entry, not before it.
+///
+/// # Errors
+/// What is wrong with the log on disk.
+pub async fn catch_up(workshop: &Workshop) -> Result<(), AppError> {
+    let last_ms = workshop.floor().await?.iter().map(|row| row.updated_ms).max().unwrap_or(0);
+    workshop.clock().pass(last_ms - workshop.clock().now_ms());
+    Ok(())
 }
 
 /// The job that is ready to run and the lists: all that the first page needs.

@@ -5,6 +5,9 @@ use job::plan::StepKey;
 use job::prompt::Act;
 use job::words::Fields;
 
+use link::simulate::Shown;
+
+use super::sight::Beside;
 use super::twin::Twin;
 use crate::error::AppError;
 use crate::record::Loaded;
@@ -30,7 +33,9 @@ pub async fn work_through(workshop: &Workshop, job: &str, start_ms: i64, seed: u
         if view.state.ending.is_some() {
             return Ok(twin);
         }
-        let (word, fields, seconds) = choose(&view).ok_or_else(|| stuck(&loaded, "no button is offered"))?;
+        let sight = twin.sight();
+        let beside = sight.of(view.prompt.circuit.as_deref());
+        let (word, fields, seconds) = choose(&view, beside).ok_or_else(|| stuck(&loaded, "no button is offered"))?;
         now_ms += seconds * 1000;
         twin.follow(&loaded.log, &loaded.state.sheet, now_ms);
         let fields = seen(fields, word, &view, &twin);
@@ -66,20 +71,27 @@ fn stuck(loaded: &Loaded, why: &str) -> AppError {
 }
 
 /// Which button, its settled fields, and how many seconds the work takes before it is pressed.
-fn choose(view: &JobView) -> Option<(&str, Fields, i64)> {
+fn choose<'a>(view: &'a JobView, beside: Option<&Beside>) -> Option<(&'a str, Fields, i64)> {
     let stale = view.live.reading_age_s.is_none_or(|age| age > 45.0);
     let idling = view.state.idling_since_ms.is_some();
     if view.state.setting_level() && idling && stale {
         return Some(("reading", Fields::new(), 5));
     }
+    // A portion is entered once it is through: until the tank is empty there is time to read the temperature.
+    let passing = beside.is_some_and(|beside| beside.moving || beside.passed_ml.1 < LEAST_PORTION_ML);
+    if view.prompt.step == Some(StepKey::Exchange) && passing {
+        return Some(("reading", Fields::new(), 60));
+    }
     // Done driving: the prompt offers the road test first and the end second.
-    let act: &Act = view.prompt.acts.first()?;
+    let act = wanted(view, beside)?;
     let fixed = act.fixed.iter().map(|(field, value)| ((*field).to_owned(), value.clone())).collect();
     let seconds = match (act.word, view.prompt.step) {
         ("drained", _) => 900,
         ("look", _) => 10,
         ("reading", _) if !idling => 600,
         ("reading", _) => 30,
+        // The pump has its time.
+        ("weigh", Some(StepKey::WeighAfter)) => 300,
         ("open", Some(StepKey::OpenDrain)) => 60,
         ("open", Some(StepKey::WarmUp | StepKey::SetLevel)) => 5,
         ("close", Some(StepKey::SetLevel)) => 8,
@@ -89,43 +101,82 @@ fn choose(view: &JobView) -> Option<(&str, Fields, i64)> {
     Some((act.word, fixed, seconds))
 }
 
-/// Fills in what a person would read off jug, wrench and display.
+/// A portion below this is not worth an entry.
+const LEAST_PORTION_ML: f64 = 500.0;
+
+/// The first button; at a hole the one that says what is seen there.
+fn wanted<'a>(view: &'a JobView, beside: Option<&Beside>) -> Option<&'a Act> {
+    let first = view.prompt.acts.first()?;
+    let runs = beside.is_some_and(|beside| beside.shown == Some(Shown::RunsOver));
+    let over = view.prompt.acts.iter().find(|act| act.fixed.contains(&("seen", "runs".to_owned())));
+    Some(over.filter(|_| first.word == "edge" && runs).unwrap_or(first))
+}
+
+/// Fills in what a person would read off jug, scale, stick, wrench and display.
 fn seen(mut fields: Fields, word: &str, view: &JobView, twin: &Twin) -> Fields {
     let sight = twin.sight();
+    let circuit = fields.get("circuit").cloned().or_else(|| view.prompt.circuit.clone());
+    let Some(beside) = sight.of(circuit.as_deref()) else { return fields };
+    let acts = &view.prompt.acts;
+    let asks = acts.iter().find(|act| act.word == word).map(|act| act.asks.as_slice()).unwrap_or_default();
+    let suggested = |field: &str| asks.iter().find(|ask| ask.field == field).map(|ask| ask.suggestion.as_str());
+    let cold = fields.get("mark").is_some_and(|mark| mark == "cold");
+    let litres = |ml: f64| format!("{:.2} L", ml / 1000.0);
     let mut put = |field: &str, value: String| {
         fields.insert(field.to_owned(), value);
     };
-    let fluid = format!("{:.0} °C", sight.fluid_c);
+    let fluid = format!("{:.0} °C", beside.fluid_c);
+    if suggested("fluid").is_some() {
+        let sheet = circuit.as_deref().and_then(|id| view.state.sheet.of_circuit(id));
+        let approved = sheet.and_then(|sheet| sheet.fluid.approvals.first().cloned());
+        put("fluid", approved.unwrap_or_default());
+    }
     match word {
         "level-vehicle" => {
             put("pitch", "0.2°".to_owned());
             put("roll", "-0.1°".to_owned());
         }
         "reading" => {
-            put("temperature", format!("{:.0} °C", sight.display_c));
+            put("temperature", format!("{:.0} °C", beside.display_c));
             put("source", "simulated".to_owned());
         }
-        "look" => put("flow", sight.flow.to_owned()),
+        "look" => put("flow", beside.flow.to_owned()),
         "drained" => {
-            put("volume", format!("{:.2} L", sight.drained_ml / 1000.0));
+            put("volume", litres(beside.drained_ml));
             put("at", fluid);
         }
         "residue" => {
             put("volume", "0.00 L".to_owned());
             put("at", "20 °C".to_owned());
         }
-        "run-off" => {
-            put("volume", format!("{:.2} L", sight.caught_ml / 1000.0));
-            put("at", fluid);
-        }
+        // What is taken out by hand is as much as the page says, what ran off is what is in the pan.
+        "run-off" => match suggested("volume").filter(|volume| !volume.is_empty()) {
+            Some(volume) => {
+                put("volume", format!("{volume} L"));
+                put("at", fluid);
+            }
+            None => {
+                put("volume", litres(beside.caught_ml));
+                put("at", fluid);
+            }
+        },
         "pour" => {
-            let asks = view.prompt.acts.first().map(|act| act.asks.as_slice()).unwrap_or_default();
-            let volume = asks.iter().find(|ask| ask.field == "volume").map_or("0.5", |ask| ask.suggestion.as_str());
-            put("volume", format!("{volume} L"));
+            put("volume", format!("{} L", suggested("volume").filter(|volume| !volume.is_empty()).unwrap_or("0.5")));
             put("at", "20 °C".to_owned());
         }
+        "weigh" => {
+            put("mass", format!("{:.3} kg", beside.can_kg));
+            put("at", "20 °C".to_owned());
+        }
+        "exchange" => {
+            put("out", litres(beside.passed_ml.0));
+            put("out_at", fluid);
+            put("in", litres(beside.passed_ml.1));
+            put("in_at", "20 °C".to_owned());
+        }
+        "dip" | "probe" | "edge" | "readout" => level(cold, beside, &mut put),
         "close" | "tighten" => {
-            let plug = view.prompt.acts.first().and_then(|act| act.fixed.iter().find(|(field, _)| *field == "plug"));
+            let plug = acts.first().and_then(|act| act.fixed.iter().find(|(field, _)| *field == "plug"));
             let torque = plug.and_then(|(_, id)| view.state.plug(id)).and_then(|plug| plug.torque.as_ref());
             if let Some(torque) = torque {
                 put("torque", format!("{:.0} N·m", torque.mid().nm()));
@@ -137,4 +188,19 @@ fn seen(mut fields: Fields, word: &str, view: &JobView, twin: &Twin) -> Fields {
         _ => {}
     }
     fields
+}
+
+/// What the level reads as, in the fields of its family.
+fn level(cold: bool, beside: &Beside, put: &mut impl FnMut(&str, String)) {
+    let mm = |length: quantity::Length| format!("{:.0} mm", length.mm());
+    match if cold { beside.cold } else { beside.shown } {
+        Some(Shown::Stick { one, other }) => {
+            put("one_side", mm(one));
+            put("other_side", mm(other));
+        }
+        Some(Shown::Probe { wetted }) => put("reading", mm(wetted)),
+        Some(Shown::BelowEdge { below }) => put("below", mm(below)),
+        Some(Shown::Figure { value }) => put("value", format!("{value}")),
+        Some(Shown::RunsOver) | None => {}
+    }
 }

@@ -1,57 +1,53 @@
 //! A simulated vehicle that follows a job's log: what the log says was done is done to it.
 
-use job::entry::Purpose;
-use job::{Entry, Fact};
-use link::simulate::{Look, Plug, Vehicle, VehicleParams};
-use quantity::Volume;
-use serde::Serialize;
-use sheet::Sheet;
+use std::collections::VecDeque;
 
+use job::entry::{Purpose, When};
+use job::{Entry, Fact};
+use link::simulate::{Circuit, Plug, Vehicle};
+use quantity::{Temperature, Volume};
+use sheet::{Level, Renewal, Role, Sheet};
+
+use super::fit::{TANK, fit};
+use super::sight::{Sight, beside};
 use crate::error::AppError;
 
-/// What a person beside the simulated vehicle would see.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Sight {
-    /// Word of the word list for the run-off.
-    pub flow: &'static str,
-    /// In the pan under the drain since it was last measured.
-    pub drained_ml: f64,
-    /// In the pan under the level plug since it was last measured.
-    pub caught_ml: f64,
-    /// What a thermometer in the pan would show.
-    pub fluid_c: f64,
-    /// What the reader shows.
-    pub display_c: f64,
-}
+/// How many figures of the reader count as shown lately.
+const LATELY: usize = 60;
+/// New fluid waits at the temperature of the workshop.
+const ROOM: Temperature = Temperature::from_celsius(20.0);
 
 /// The vehicle of one job, and how far it has followed the log.
 pub struct Twin {
     vehicle: Vehicle,
+    /// Each circuit's id, in the vehicle's order, with what is pumped into it from a can and what was entered of an
+    /// exchange, out and in.
+    circuits: Vec<(String, Volume, (Volume, Volume))>,
+    /// Number of the circuit whose temperature a reader shows.
+    read: usize,
+    lately: VecDeque<f64>,
     at_ms: i64,
     seen: u64,
 }
 
 impl Twin {
-    /// A vehicle that fits a sheet: same charge, sump, standpipe and window, found 350 mL low.
+    /// A vehicle that fits a sheet: same charge, sump, fluid and temperatures, the level judged in the same way, found
+    /// 4 % low. A unit that comes dry is dry.
     ///
     /// # Errors
     /// [`AppError::Input`] when the sheet describes what the simulation cannot carry.
     pub fn new(sheet: &Sheet, at_ms: i64, seed: u64) -> Result<Self, AppError> {
-        let demo = VehicleParams::demo();
-        let params = VehicleParams {
-            charge: sheet.capacity.total.mid(),
-            set_at: sheet.window_mid(),
-            sump_area: sheet.sump_area().map_or(demo.sump_area, sheet::Sourced::mid),
-            standpipe_bore: sheet.standpipe().map_or(demo.standpipe_bore, |pipe| pipe.bore.mid()),
-            ..demo.clone()
-        };
-        // A sheet with a charge far from the demo vehicle's may not fit its other parts; then the demo vehicle stands in.
-        let vehicle =
-            Vehicle::new(params, seed).or_else(|_| Vehicle::new(demo, seed)).map_err(|why| AppError::Input {
-                what: format!("the simulated vehicle cannot be made: {why}"),
-                hint: why.hint().to_owned(),
-            })?;
-        Ok(Self { vehicle, at_ms, seen: 0 })
+        let (params, pumped) = fit(sheet);
+        let vehicle = Vehicle::new(params, seed).map_err(|why| AppError::Input {
+            what: format!("no simulated vehicle fits this sheet: {why}"),
+            hint: why.hint().to_owned(),
+        })?;
+        let none = Volume::from_ml(0.0);
+        let circuits: Vec<_> = pumped.into_iter().map(|(id, volume)| (id, volume, (none, none))).collect();
+        // A reader shows the fluid of the circuit that idles.
+        let idles = |id: &str| sheet.of_circuit(id).is_some_and(|one| one.level.engine().is_some());
+        let read = circuits.iter().position(|(id, ..)| idles(id)).unwrap_or(0);
+        Ok(Self { vehicle, circuits, read, lately: VecDeque::new(), at_ms, seen: 0 })
     }
 
     /// The vehicle itself.
@@ -68,6 +64,9 @@ impl Twin {
         }
         self.seen = log.last().map_or(self.seen, |entry| entry.seq);
         self.advance_to(now_ms);
+        let shown = self.reader().celsius();
+        self.lately.truncate(LATELY - 1);
+        self.lately.push_front(shown);
     }
 
     fn advance_to(&mut self, now_ms: i64) {
@@ -77,57 +76,121 @@ impl Twin {
         }
     }
 
+    /// What the reader shows.
+    pub fn reader(&self) -> Temperature {
+        let circuit = self.vehicle.circuits().nth(self.read).unwrap_or(self.vehicle.first());
+        self.vehicle.display_of(circuit)
+    }
+
+    /// What a person beside it would see now.
+    pub fn sight(&self) -> Sight {
+        let each = self.vehicle.circuits().zip(&self.circuits);
+        let circuits = each.map(|(circuit, (id, _, entered))| beside(&self.vehicle, circuit, id, *entered)).collect();
+        let now = self.reader().celsius();
+        let lately = self.lately.iter().fold((now, now), |(low, high), c| (low.min(*c), high.max(*c)));
+        Sight { circuits, lately_c: lately }
+    }
+
     fn apply(&mut self, fact: &Fact, sheet: &Sheet) {
         match fact {
             Fact::EngineStarted => self.vehicle.set_engine(true),
             Fact::EngineStopped => self.vehicle.set_engine(false),
             Fact::SelectorCycled => self.vehicle.cycle_selector(),
-            Fact::PlugOpened { purpose, .. } => self.vehicle.set_plug(simulated(*purpose), true),
-            // What was measured is tipped away; until then the pan keeps everything, over more than one setting.
-            Fact::FluidDrained(_) | Fact::RunOffMeasured(_) => self.vehicle.empty_pans(),
-            Fact::PlugClosed { plug, .. } => {
-                for role in sheet.plug(plug).map(|plug| plug.roles.clone()).unwrap_or_default() {
-                    self.vehicle.set_plug(
-                        match role {
-                            sheet::Role::Fill => Plug::Fill,
-                            sheet::Role::Level => Plug::Level,
-                            sheet::Role::Drain => Plug::Drain,
-                        },
-                        false,
-                    );
+            Fact::PlugOpened { plug, purpose } => self.of_plug(plug, sheet, |circuit, one, plug| {
+                for hole in opened(one, plug, *purpose) {
+                    circuit.set_plug(hole, true);
                 }
+                // The tube goes down once; what is sucked out is measured once.
+                let fresh = circuit.drained().ml() == 0.0 && circuit.old_share() == 1.0;
+                circuit.set_tube(*purpose == Purpose::Fill && matches!(one.renewal, Renewal::Extraction(_)) && fresh);
+            }),
+            Fact::PlugClosed { plug, .. } => self.of_plug(plug, sheet, |circuit, _, plug| {
+                for role in &plug.roles {
+                    circuit.set_plug(hole(*role), false);
+                }
+                circuit.set_tube(false);
+            }),
+            // What was measured is tipped away; until then the pan keeps everything, over more than one setting.
+            Fact::FluidDrained(measure) => self.of(measure.circuit.as_deref(), |circuit, _| {
+                circuit.set_tube(false);
+                circuit.empty_pans();
+            }),
+            Fact::RunOffMeasured(measure) => {
+                let one = one(sheet, measure.circuit.as_deref());
+                let caught = one.is_none_or(|one| one.level.runs_off());
+                self.of(measure.circuit.as_deref(), |circuit, _| {
+                    // Where nothing runs off by itself, what is not in the pan was taken out by hand.
+                    let by_hand = measure.volume_ml - circuit.caught();
+                    if !caught && by_hand.ml() > 0.0 {
+                        // A volume that is none is refused by it; the log keeps what the person claimed.
+                        let _ = circuit.take_out(by_hand);
+                    }
+                    circuit.empty_pans();
+                });
             }
-            Fact::FluidPoured(measure) => {
+            Fact::FluidPoured(measure) => self.of(measure.circuit.as_deref(), |circuit, _| {
                 // A volume the vehicle cannot hold is refused by it; the log keeps what the person claimed.
-                let _ = self.vehicle.pour(measure.volume_ml, measure.temp_c);
+                let _ = circuit.pour(measure.volume_ml, measure.temp_c);
+            }),
+            Fact::CanWeighed { when: When::Before, of, .. } => self.of(of.circuit.as_deref(), |circuit, pumped| {
+                // The plan's own volume is one that a pump takes.
+                let _ = circuit.pump(pumped, ROOM);
+            }),
+            Fact::LineOpened { of } => self.of(of.circuit.as_deref(), |circuit, _| {
+                circuit.set_line(true);
+                let _ = circuit.fill_tank(TANK, ROOM);
+            }),
+            Fact::LineClosed { of } => self.of(of.circuit.as_deref(), |circuit, _| circuit.set_line(false)),
+            Fact::FluidExchanged { out, fresh } => {
+                let named = fresh.circuit.as_deref();
+                if let Some((_, _, entered)) = self.circuits.iter_mut().find(|(id, ..)| named.is_none_or(|n| n == id)) {
+                    *entered = (entered.0 + out.volume_ml, entered.1 + fresh.volume_ml);
+                }
+                self.of(named, |circuit, _| {
+                    let _ = circuit.fill_tank(TANK, ROOM);
+                });
             }
             _ => {}
         }
     }
 
-    /// What a person beside it would see now.
-    pub fn sight(&self) -> Sight {
-        let flow = match self.vehicle.run_off_look() {
-            Look::Stream => "stream",
-            Look::ThinStream => "thin-stream",
-            Look::Drops => "drops",
-            Look::Nothing => "nothing",
-        };
-        let ml = |volume: Volume| volume.ml();
-        Sight {
-            flow,
-            drained_ml: ml(self.vehicle.drained()),
-            caught_ml: ml(self.vehicle.caught()),
-            fluid_c: self.vehicle.true_fluid().celsius(),
-            display_c: self.vehicle.display().celsius(),
+    /// Does something to the circuit that an entry names, the first one for none.
+    fn of(&mut self, circuit: Option<&str>, act: impl FnOnce(&mut Circuit, Volume)) {
+        let number = self.circuits.iter().position(|(id, ..)| circuit.is_none_or(|named| named == id));
+        let pumped = number.and_then(|n| self.circuits.get(n)).map_or(Volume::from_ml(0.0), |(_, pumped, _)| *pumped);
+        if let Some(circuit) = number.and_then(|n| self.vehicle.circuit_mut(n).ok()) {
+            act(circuit, pumped);
         }
+    }
+
+    fn of_plug(&mut self, id: &str, sheet: &Sheet, act: impl FnOnce(&mut Circuit, &Sheet, &sheet::Plug)) {
+        let Some(plug) = sheet.plug(id) else { return };
+        let Some(one) = sheet.of_circuit(&plug.circuit) else { return };
+        self.of(Some(&plug.circuit), |circuit, _| act(circuit, &one, plug));
     }
 }
 
-fn simulated(purpose: Purpose) -> Plug {
+fn one(sheet: &Sheet, circuit: Option<&str>) -> Option<Sheet> {
+    sheet.of_circuit(circuit.unwrap_or(&sheet.circuit.0))
+}
+
+fn hole(role: Role) -> Plug {
+    match role {
+        Role::Fill => Plug::Fill,
+        Role::Level => Plug::Level,
+        Role::Drain => Plug::Drain,
+    }
+}
+
+/// Which ways for fluid are open once a plug is out for a purpose.
+fn opened(one: &Sheet, plug: &sheet::Plug, purpose: Purpose) -> Vec<Plug> {
     match purpose {
-        Purpose::Drain => Plug::Drain,
-        Purpose::Fill => Plug::Fill,
-        Purpose::Level | Purpose::Check => Plug::Level,
+        Purpose::Drain => vec![Plug::Drain],
+        // A hole that shows the level is one whatever it was opened for.
+        _ if matches!(one.level, Level::BottomOfHole(_)) && plug.has(Role::Level) => {
+            plug.roles.iter().filter(|role| **role != Role::Drain).map(|role| hole(*role)).collect()
+        }
+        Purpose::Fill => vec![Plug::Fill],
+        Purpose::Level | Purpose::Check => vec![Plug::Level],
     }
 }

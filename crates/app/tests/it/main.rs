@@ -1,5 +1,6 @@
 //! The verbs over a real log on disk.
 
+mod demo;
 mod level;
 mod photo;
 mod send;

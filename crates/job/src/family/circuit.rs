@@ -2,8 +2,39 @@
 
 use std::borrow::Cow;
 
-use crate::entry::Of;
+use sheet::Sheet;
+
+use crate::entry::{Fact, Of};
 use crate::state::State;
+
+/// The circuit that an entry speaks of by itself: by its plug, or as it was named; `None` for what concerns the vehicle,
+/// such as engine, tilt and temperature.
+pub fn circuit_of<'a>(fact: &'a Fact, sheet: &'a Sheet) -> Option<&'a str> {
+    let named = |circuit: &'a Option<String>| Some(circuit.as_deref().unwrap_or(&sheet.circuit.0));
+    match fact {
+        Fact::PlugProven { plug }
+        | Fact::PlugStuck { plug }
+        | Fact::PlugOpened { plug, .. }
+        | Fact::PlugClosed { plug, .. }
+        | Fact::PlugTightened { plug, .. }
+        | Fact::SealConfirmed { plug } => sheet.plug(plug).map(|plug| plug.circuit.as_str()),
+        Fact::FluidDrained(measure)
+        | Fact::ResidueMeasured(measure)
+        | Fact::FluidPoured(measure)
+        | Fact::RunOffMeasured(measure)
+        | Fact::FluidExchanged { fresh: measure, .. } => named(&measure.circuit),
+        Fact::DipRead { of, .. }
+        | Fact::ProbeRead { of, .. }
+        | Fact::EdgeSeen { of, .. }
+        | Fact::ReadoutTaken { of, .. }
+        | Fact::CanWeighed { of, .. }
+        | Fact::FluidRested { of }
+        | Fact::LineOpened { of }
+        | Fact::LineClosed { of } => named(&of.circuit),
+        Fact::EntryReplaced { with, .. } => circuit_of(with, sheet),
+        _ => None,
+    }
+}
 
 impl State {
     /// The job as one circuit sees it; `None` for an id the sheet does not have.

@@ -1,8 +1,11 @@
-//! A simulated vehicle: engine, unit, standpipe, and a reader that shows the fluid's temperature.
+//! A simulated vehicle: engine, a unit of one or more circuits, what shows their level, and a reader that shows the
+//! fluid's temperature.
 //!
-//! Its structure is its own: three temperatures, churning heat that falls as the fluid thins, a fast idle after a cold
-//! start, a cooler that comes in late, a heat input that wanders. Fluid is lifted by the pump, drains back after a stop,
-//! expands, runs off, is drained and poured. Time is handed in; the same seed and the same calls give the same state.
+//! Its structure is its own: a temperature each of engine, case and fluids, churning heat that falls as the fluid thins,
+//! a fast idle after a cold start, a cooler that comes in late, a heat input that wanders. Fluid is lifted by the pump,
+//! drains back after a stop, expands, clings, runs off, is drained, sucked out, passed through the cooler line, poured and
+//! pumped. Its level stands at a lip or an edge, wets a stick or a probe, or shows as a figure, each with its scatter.
+//! Time is handed in; the same seed and the same calls give the same state.
 //!
 //! ```
 //! use link::simulate::{Plug, Vehicle, VehicleParams};
@@ -10,25 +13,31 @@
 //! vehicle.set_engine(true);
 //! vehicle.cycle_selector();
 //! vehicle.advance(8.5 * 60.0)?;
-//! assert!((35.0..45.0).contains(&vehicle.true_fluid().celsius()));
-//! vehicle.set_plug(Plug::Level, true);
+//! assert!((35.0..45.0).contains(&vehicle.first().true_fluid().celsius()));
+//! vehicle.first_mut().set_plug(Plug::Level, true);
 //! vehicle.advance(60.0)?;
-//! assert_eq!(vehicle.caught().ml(), 0.0); // found 350 mL low: nothing runs off
+//! assert_eq!(vehicle.first().caught().ml(), 0.0); // found 350 mL low: nothing runs off
 //! # Ok::<(), link::simulate::VehicleError>(())
 //! ```
 
 mod chance;
+mod circuit;
+mod circuit_params;
 mod fluid;
+mod gauge;
 mod heat;
 mod params;
 
-use quantity::{Flow, Temperature, Volume};
+use quantity::{Temperature, Volume};
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 use chance::Chance;
-use fluid::Fluid;
 use heat::{FLUID_J_PER_KG_K, Heat};
+
+pub use circuit::Circuit;
+pub use circuit_params::CircuitParams;
+pub use gauge::{Gauge, Shown};
 pub use params::{Resolution, VehicleParams};
 
 /// Seconds of one inner step. Short against every time constant that [`VehicleParams`] allows.
@@ -40,12 +49,8 @@ pub const MAX_ADVANCE_S: f64 = 172_800.0;
 /// Most that one [`Vehicle::pour`] takes.
 pub const MAX_POUR: Volume = Volume::from_litres(50.0);
 
-/// Run-off above this is a stream, mL/min (common practice, no source; so are the next two).
-const STREAM_ML_MIN: f64 = 150.0;
-/// Above this it still holds together: about ten drops of 0.05 mL a second.
-const THIN_STREAM_ML_MIN: f64 = 30.0;
-/// Below this less than one drop falls in ten seconds.
-const DROPS_ML_MIN: f64 = 0.3;
+/// Sets the chance of the circuits apart from the vehicle's: any odd word does.
+const OWN_CHANCE: u64 = 0x5bd1_e995_97f4_a7c5;
 
 /// A threaded closure of the unit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -111,6 +116,12 @@ pub enum VehicleError {
         /// Room up to the fill hole in mL.
         room_ml: f64,
     },
+    /// There is no such circuit.
+    #[error("simulated vehicle: it has no circuit number {number}")]
+    NoCircuit {
+        /// What was asked for, 0 for the first.
+        number: usize,
+    },
 }
 
 impl VehicleError {
@@ -122,26 +133,36 @@ impl VehicleError {
             Self::Pour { .. } => "pour 0 to 50 L at −40 to 150 °C",
             Self::FillPlugIn => "take the fill plug out first",
             Self::NoRoom { .. } => "pour less, or start the engine so that the pump takes some up",
+            Self::NoCircuit { .. } => "0 is the first circuit; count the ones in its parameters",
         }
     }
 }
 
 /// What can be seen at one moment, without looking inside.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Observation {
     /// Seconds since the simulation began.
     pub elapsed_s: f64,
+    /// Whether the engine runs.
+    pub engine: bool,
+    /// Each circuit, the first one first.
+    pub circuits: Vec<Beside>,
+}
+
+/// What can be seen of one circuit.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Beside {
     /// What the reader shows.
     #[serde(rename = "temperature_c")]
     pub display: Temperature,
-    /// Whether the engine runs.
-    pub engine: bool,
     /// How the run-off looks.
     pub look: Look,
+    /// What the level reads as, where it is read.
+    pub shown: Option<Shown>,
     /// Run-off in the pan.
     #[serde(rename = "caught_ml")]
     pub caught: Volume,
-    /// Drained fluid in the pan.
+    /// Drained or sucked-out fluid in the pan.
     #[serde(rename = "drained_ml")]
     pub drained: Volume,
     /// Fill, level, drain plug out?
@@ -153,9 +174,9 @@ pub struct Observation {
 pub struct Account {
     /// Fluid in the unit, kg.
     pub unit_kg: f64,
-    /// Poured in, kg.
+    /// Put in, kg.
     pub poured_kg: f64,
-    /// Run off and drained, kg.
+    /// Come out, kg.
     pub left_kg: f64,
     /// Heat held above 0 °C, J.
     pub stored_j: f64,
@@ -163,9 +184,9 @@ pub struct Account {
     pub made_j: f64,
     /// Heat given to the air, J.
     pub lost_j: f64,
-    /// Heat that came with poured fluid, J.
+    /// Heat that came with fluid, J.
     pub carried_in_j: f64,
-    /// Heat that left with the fluid, J.
+    /// Heat that left with fluid, J.
     pub carried_out_j: f64,
 }
 
@@ -175,16 +196,14 @@ pub struct Vehicle {
     params: VehicleParams,
     chance: Chance,
     heat: Heat,
-    fluid: Fluid,
+    first: Circuit,
+    further: Vec<Circuit>,
     engine: bool,
-    plugs_out: [bool; 3],
     ticks: u64,
     /// Time handed in that does not fill an inner step yet, s.
     pending_s: f64,
     /// Wandering of the heat input, as a part of it.
     wander: f64,
-    sensor_c: f64,
-    noise_k: f64,
 }
 
 impl Vehicle {
@@ -195,28 +214,54 @@ impl Vehicle {
     pub fn new(params: VehicleParams, seed: u64) -> Result<Self, VehicleError> {
         params.check()?;
         let start = params.start.celsius();
-        let mut vehicle = Self {
-            chance: Chance::new(seed),
+        let mut chance = Chance::new(seed);
+        let wander = chance.normal_pair().0 * params.wander;
+        // Each circuit draws for itself, so that one more does not change what another shows.
+        let circuit =
+            |n: u64, p: &CircuitParams| Circuit::new(p, start, params.noise_k, seed ^ OWN_CHANCE.rotate_left(n as u32));
+        let further = (1..).zip(&params.further).map(|(n, p)| circuit(n, p)).collect();
+        Ok(Self {
+            chance,
             heat: Heat::new(start),
-            fluid: Fluid::new(&params),
+            first: circuit(0, &params.circuit),
+            further,
             engine: false,
-            plugs_out: [false; 3],
             ticks: 0,
             pending_s: 0.0,
-            wander: 0.0,
-            sensor_c: start,
-            noise_k: 0.0,
+            wander,
             params,
-        };
-        let (wander, noise) = vehicle.chance.normal_pair();
-        vehicle.wander = wander * vehicle.params.wander;
-        vehicle.noise_k = noise * vehicle.params.noise_k;
-        Ok(vehicle)
+        })
     }
 
     /// What it is made of.
     pub fn params(&self) -> &VehicleParams {
         &self.params
+    }
+
+    /// The unit's circuit, or the first of several.
+    pub fn first(&self) -> &Circuit {
+        &self.first
+    }
+
+    /// The same, to do something to it.
+    pub fn first_mut(&mut self) -> &mut Circuit {
+        &mut self.first
+    }
+
+    /// Every circuit, the first one first, then in the order of [`VehicleParams::further`].
+    pub fn circuits(&self) -> impl Iterator<Item = &Circuit> {
+        std::iter::once(&self.first).chain(&self.further)
+    }
+
+    /// One circuit, 0 for the first, to do something to it.
+    ///
+    /// # Errors
+    /// [`VehicleError::NoCircuit`] beyond the last.
+    pub fn circuit_mut(&mut self, number: usize) -> Result<&mut Circuit, VehicleError> {
+        match number.checked_sub(1) {
+            None => Ok(&mut self.first),
+            Some(n) => self.further.get_mut(n).ok_or(VehicleError::NoCircuit { number }),
+        }
     }
 
     /// Starts the engine or stops it; a stopped unit drains back into its sump.
@@ -225,7 +270,7 @@ impl Vehicle {
             self.heat.engine_started(&self.params);
         }
         if !running {
-            self.fluid.circuits_filled = false;
+            each(&mut self.first, &mut self.further).for_each(|circuit| circuit.fluid.circuits_filled = false);
         }
         self.engine = running;
     }
@@ -235,44 +280,10 @@ impl Vehicle {
         self.engine
     }
 
-    /// Moves the selector through every range: with the engine running the circuits fill from the sump.
+    /// Moves the selector through every range: with the engine running the shift circuits fill from the sump.
     pub fn cycle_selector(&mut self) {
-        self.fluid.circuits_filled |= self.engine;
-    }
-
-    /// Takes a plug out or puts it in.
-    pub fn set_plug(&mut self, plug: Plug, out: bool) {
-        self.plugs_out[plug as usize] = out;
-    }
-
-    /// True when the plug is out.
-    pub fn plug_out(&self, plug: Plug) -> bool {
-        self.plugs_out[plug as usize]
-    }
-
-    /// Pours fluid in through the fill hole; it mixes at once. 0–50 L at −40…150 °C.
-    ///
-    /// # Errors
-    /// [`VehicleError::Pour`], [`VehicleError::FillPlugIn`], [`VehicleError::NoRoom`]; nothing is poured then.
-    pub fn pour(&mut self, volume: Volume, temperature: Temperature) -> Result<(), VehicleError> {
-        let (ml, celsius) = (volume.ml(), temperature.celsius());
-        if !(0.0..=MAX_POUR.ml()).contains(&ml) || !(-40.0..=150.0).contains(&celsius) {
-            return Err(VehicleError::Pour { ml, celsius });
-        }
-        if !self.plug_out(Plug::Fill) {
-            return Err(VehicleError::FillPlugIn);
-        }
-        let room_ml = self.params.sump_room.ml() - self.fluid.sump_ml(&self.params, self.heat.fluid_c);
-        if ml > room_ml {
-            return Err(VehicleError::NoRoom { room_ml: room_ml.max(0.0) });
-        }
-        let kg = ml * self.params.density(celsius);
-        let mixed_kg = self.fluid.unit_kg + kg;
-        self.heat.fluid_c = (self.heat.fluid_c * self.fluid.unit_kg + celsius * kg) / mixed_kg;
-        self.fluid.unit_kg = mixed_kg;
-        self.fluid.poured_kg += kg;
-        self.fluid.carried_in_j += kg * FLUID_J_PER_KG_K * celsius;
-        Ok(())
+        let running = self.engine;
+        each(&mut self.first, &mut self.further).for_each(|circuit| circuit.fluid.circuits_filled |= running);
     }
 
     /// Lets time pass: 0 to [`MAX_ADVANCE_S`], in inner steps of a quarter of a second, so that one long call and many
@@ -293,26 +304,17 @@ impl Vehicle {
     }
 
     fn tick(&mut self) {
-        let p = &self.params;
-        let temp_c = self.heat.fluid_c;
-        self.fluid.lift(p, self.engine, temp_c, TICK_S);
-        if self.plugs_out[Plug::Drain as usize] {
-            self.fluid.drain(p, temp_c, TICK_S);
-        }
-        if self.plugs_out[Plug::Level as usize] {
-            self.fluid.run_off(p, temp_c, TICK_S);
-        }
+        let Self { params: p, heat, first, further, engine, wander, .. } = self;
+        each(first, further).for_each(|circuit| circuit.flow(*engine));
         // Heat input never turns into cooling, however far it wanders.
-        self.heat.step(p, self.fluid.unit_kg, self.engine, (1.0 + self.wander).max(0.0), TICK_S);
-        let target = self.heat.fluid_c + p.sensor_error.kelvin();
-        self.sensor_c += (target - self.sensor_c) * (1.0 - libm::exp(-TICK_S / p.sensor_lag_s));
+        heat.step(p, each(first, further), *engine, (1.0 + *wander).max(0.0), TICK_S);
         self.ticks += 1;
-        if self.ticks.is_multiple_of(TICKS_A_READING) {
-            let (first, second) = self.chance.normal_pair();
+        let anew = self.ticks.is_multiple_of(TICKS_A_READING);
+        each(first, further).for_each(|circuit| circuit.sense(p.sensor_error, p.sensor_lag_s, p.noise_k, anew));
+        if anew {
             // Ornstein–Uhlenbeck, exact over the step: the spread stays at `wander` for ever.
             let kept = libm::exp(-TICK_S * TICKS_A_READING as f64 / p.wander_time_s);
-            self.wander = self.wander * kept + p.wander * (1.0 - kept * kept).sqrt() * first;
-            self.noise_k = p.noise_k * second;
+            *wander = *wander * kept + p.wander * (1.0 - kept * kept).sqrt() * self.chance.normal_pair().0;
         }
     }
 
@@ -321,87 +323,51 @@ impl Vehicle {
         self.ticks as f64 * TICK_S + self.pending_s
     }
 
-    /// What the reader shows: the lagging sensor, with noise, rounded to what the display can show. It changes once a
-    /// second; asking twice gives the same.
+    /// What the reader shows of the first circuit: the lagging sensor, with noise, rounded to what the display can show.
+    /// It changes once a second; asking twice gives the same.
     pub fn display(&self) -> Temperature {
-        let shown = Temperature::from_celsius(self.sensor_c + self.noise_k);
-        match self.params.resolution {
-            Resolution::WholeCelsius => Temperature::from_celsius(shown.celsius().round()),
-            Resolution::TenthCelsius => Temperature::from_celsius((shown.celsius() * 10.0).round() / 10.0),
-            Resolution::WholeFahrenheit => Temperature::from_fahrenheit(shown.fahrenheit().round()),
-        }
+        self.display_of(&self.first)
     }
 
-    /// The fluid's temperature itself, for tests; no reader sees it.
-    pub fn true_fluid(&self) -> Temperature {
-        Temperature::from_celsius(self.heat.fluid_c)
-    }
-
-    /// Flow out of the standpipe at this moment; 0 with the level plug in.
-    pub fn run_off_flow(&self) -> Flow {
-        if self.plug_out(Plug::Level) {
-            Flow::from_ml_per_second(self.fluid.standpipe_ml_s(&self.params, self.heat.fluid_c))
-        } else {
-            Flow::from_ml_per_second(0.0)
-        }
-    }
-
-    /// How the run-off looks.
-    pub fn run_off_look(&self) -> Look {
-        match self.run_off_flow().ml_per_minute() {
-            flow if flow > STREAM_ML_MIN => Look::Stream,
-            flow if flow > THIN_STREAM_ML_MIN => Look::ThinStream,
-            flow if flow > DROPS_ML_MIN => Look::Drops,
-            _ => Look::Nothing,
-        }
-    }
-
-    /// Run-off in the pan since it was last emptied, as warm as it came.
-    pub fn caught(&self) -> Volume {
-        Volume::from_ml(self.fluid.caught_ml)
-    }
-
-    /// Drained fluid in the pan since it was last emptied, as warm as it came.
-    pub fn drained(&self) -> Volume {
-        Volume::from_ml(self.fluid.drained_ml)
-    }
-
-    /// Empties both pans: [`caught`](Self::caught) and [`drained`](Self::drained) count from 0 again.
-    pub fn empty_pans(&mut self) {
-        self.fluid.caught_ml = 0.0;
-        self.fluid.drained_ml = 0.0;
-    }
-
-    /// How much too much (above 0) or too little is in the unit, in mL at the reference temperature. The truth, for
-    /// tests; nobody in the workshop sees it.
-    pub fn charge_error_ml(&self) -> f64 {
-        (self.fluid.unit_kg - self.params.right_kg()) / self.params.density(self.params.reference.celsius())
+    /// The same of any of its circuits.
+    pub fn display_of(&self, circuit: &Circuit) -> Temperature {
+        circuit.display(self.params.resolution)
     }
 
     /// Everything that can be seen now.
     pub fn observation(&self) -> Observation {
+        let beside = |circuit: &Circuit| Beside {
+            display: self.display_of(circuit),
+            look: circuit.run_off_look(),
+            shown: circuit.shown(),
+            caught: circuit.caught(),
+            drained: circuit.drained(),
+            plugs_out: [Plug::Fill, Plug::Level, Plug::Drain].map(|plug| circuit.plug_out(plug)),
+        };
         Observation {
             elapsed_s: self.elapsed_s(),
-            display: self.display(),
             engine: self.engine,
-            look: self.run_off_look(),
-            caught: self.caught(),
-            drained: self.drained(),
-            plugs_out: self.plugs_out,
+            circuits: self.circuits().map(beside).collect(),
         }
     }
 
-    /// Mass and heat since the beginning.
+    /// Mass and heat since the beginning, over every circuit.
     pub fn account(&self) -> Account {
+        let sum = |of: fn(&Circuit) -> f64| self.circuits().map(of).sum::<f64>();
+        let metal = self.heat.engine_c * self.params.engine_j_per_k + self.heat.case_c * self.params.case_j_per_k;
         Account {
-            unit_kg: self.fluid.unit_kg,
-            poured_kg: self.fluid.poured_kg,
-            left_kg: self.fluid.run_off_kg + self.fluid.drained_kg,
-            stored_j: self.heat.stored_j(&self.params, self.fluid.unit_kg),
+            unit_kg: sum(|c| c.fluid.unit_kg),
+            poured_kg: sum(|c| c.fluid.poured_kg),
+            left_kg: sum(|c| c.fluid.left_kg),
+            stored_j: metal + sum(|c| c.fluid_c * c.fluid.unit_kg * FLUID_J_PER_KG_K),
             made_j: self.heat.made_j,
             lost_j: self.heat.lost_j,
-            carried_in_j: self.fluid.carried_in_j,
-            carried_out_j: self.fluid.carried_out_j,
+            carried_in_j: sum(|c| c.fluid.carried_in_j),
+            carried_out_j: sum(|c| c.fluid.carried_out_j),
         }
     }
+}
+
+fn each<'a>(first: &'a mut Circuit, further: &'a mut [Circuit]) -> impl Iterator<Item = &'a mut Circuit> {
+    std::iter::once(first).chain(further)
 }

@@ -1,4 +1,5 @@
 //! Readings files and the simulated vehicle, from outside.
 
+mod circuits;
 mod readings;
 mod simulate;

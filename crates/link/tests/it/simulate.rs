@@ -37,9 +37,9 @@ fn perform(vehicle: &mut Vehicle, act: &Act) {
     match act {
         Act::Engine(on) => vehicle.set_engine(*on),
         Act::Selector => vehicle.cycle_selector(),
-        Act::Plug(plug, out) => vehicle.set_plug(*plug, *out),
+        Act::Plug(plug, out) => vehicle.first_mut().set_plug(*plug, *out),
         // Refused when the plug is in or there is no room; the laws hold either way.
-        Act::Pour(ml, c) => drop(vehicle.pour(Volume::from_ml(*ml), celsius(*c))),
+        Act::Pour(ml, c) => drop(vehicle.first_mut().pour(Volume::from_ml(*ml), celsius(*c))),
         Act::Advance(s) => vehicle.advance(*s).unwrap(),
     }
 }
@@ -63,7 +63,7 @@ proptest! {
         let largest = terms.iter().fold(after.stored_j.abs(), |m, t| m.max(t.abs()));
         let heat = terms.iter().sum::<f64>() - after.stored_j;
         prop_assert!(heat.abs() < 1e-9 * largest, "heat off by {heat} J of {largest} J");
-        prop_assert!(vehicle.display().is_finite() && vehicle.charge_error_ml().is_finite());
+        prop_assert!(vehicle.display().is_finite() && vehicle.first().charge_error_ml().is_finite());
     }
 
     /// The same seed and the same calls give the same bytes.
@@ -87,7 +87,7 @@ fn law_goes_on_after_a_restart() {
     let mut resumed: Vehicle = serde_json::from_str(&serde_json::to_string(&straight).unwrap()).unwrap();
     straight.advance(300.0).unwrap();
     resumed.advance(300.0).unwrap();
-    assert!((straight.true_fluid() - resumed.true_fluid()).kelvin().abs() < 1e-9);
+    assert!((straight.first().true_fluid() - resumed.first().true_fluid()).kelvin().abs() < 1e-9);
     assert_eq!(straight.display(), resumed.display());
 }
 
@@ -102,7 +102,7 @@ fn law_step_length_does_not_matter() {
         vehicle
     };
     assert_eq!(after(600.0, 1), after(1.0, 600));
-    let apart = (after(600.0, 1).true_fluid() - after(0.1, 6000).true_fluid()).kelvin();
+    let apart = (after(600.0, 1).first().true_fluid() - after(0.1, 6000).first().true_fluid()).kelvin();
     assert!(apart.abs() < 0.025, "{apart} K apart");
 }
 
@@ -113,12 +113,12 @@ fn trade_warm_up_of_the_demo_vehicle() {
         let mut vehicle = demo(seed);
         vehicle.set_engine(true);
         vehicle.cycle_selector();
-        let mut minutes = vec![vehicle.true_fluid().celsius()];
+        let mut minutes = vec![vehicle.first().true_fluid().celsius()];
         let reached = |edge: f64, vehicle: &mut Vehicle, minutes: &mut Vec<f64>| {
-            while vehicle.true_fluid().celsius() < edge {
+            while vehicle.first().true_fluid().celsius() < edge {
                 vehicle.advance(1.0).unwrap();
                 if vehicle.elapsed_s() % 60.0 == 0.0 {
-                    minutes.push(vehicle.true_fluid().celsius());
+                    minutes.push(vehicle.first().true_fluid().celsius());
                 }
             }
             vehicle.elapsed_s() / 60.0
@@ -138,38 +138,46 @@ fn trade_warm_up_of_the_demo_vehicle() {
 fn sim_whole_job() {
     for seed in [1, 2, 3] {
         let mut vehicle = demo(seed);
-        vehicle.set_plug(Plug::Fill, true);
-        vehicle.set_plug(Plug::Drain, true);
+        vehicle.first_mut().set_plug(Plug::Fill, true);
+        vehicle.first_mut().set_plug(Plug::Drain, true);
         vehicle.advance(900.0).unwrap();
-        vehicle.set_plug(Plug::Drain, false);
+        vehicle.first_mut().set_plug(Plug::Drain, false);
         // 9000 − 350 − 4900 held = 3750 mL stood in the sump, all at 20 °C.
-        assert!((vehicle.drained().ml() - 3750.0).abs() < 1.0, "seed {seed}: drained {:?}", vehicle.drained());
-        vehicle.pour(Volume::from_ml(4600.0), celsius(20.0)).unwrap();
-        vehicle.set_plug(Plug::Fill, false);
-        assert!((vehicle.charge_error_ml() - 500.0).abs() < 1.0);
+        assert!(
+            (vehicle.first().drained().ml() - 3750.0).abs() < 1.0,
+            "seed {seed}: drained {:?}",
+            vehicle.first().drained()
+        );
+        vehicle.first_mut().pour(Volume::from_ml(4600.0), celsius(20.0)).unwrap();
+        vehicle.first_mut().set_plug(Plug::Fill, false);
+        assert!((vehicle.first().charge_error_ml() - 500.0).abs() < 1.0);
         vehicle.set_engine(true);
         vehicle.cycle_selector();
-        while vehicle.true_fluid() < celsius(36.0) {
+        while vehicle.first().true_fluid() < celsius(36.0) {
             vehicle.advance(1.0).unwrap();
         }
-        vehicle.set_plug(Plug::Level, true);
+        vehicle.first_mut().set_plug(Plug::Level, true);
         vehicle.advance(2.0).unwrap();
-        assert_eq!(vehicle.run_off_look(), Look::Stream, "seed {seed}");
-        while vehicle.run_off_look() != Look::Drops && vehicle.true_fluid() < celsius(45.0) {
+        assert_eq!(vehicle.first().run_off_look(), Look::Stream, "seed {seed}");
+        while vehicle.first().run_off_look() != Look::Drops && vehicle.first().true_fluid() < celsius(45.0) {
             vehicle.advance(1.0).unwrap();
         }
-        assert_eq!(vehicle.run_off_look(), Look::Drops, "seed {seed}: {:?}", vehicle.run_off_flow());
-        vehicle.set_plug(Plug::Level, false);
+        assert_eq!(vehicle.first().run_off_look(), Look::Drops, "seed {seed}: {:?}", vehicle.first().run_off_flow());
+        vehicle.first_mut().set_plug(Plug::Level, false);
         // At the lip the unit would be wrong by expansion alone, 9000 mL · 0.00075/K for each kelvin off 40 °C; on top
         // of it stands the head that 30 mL/min need: 0.62·2/3·√(2g)·π·8 mm·h^1.5 ÷ (1 + 30/120) gives h = 0.57 mm, on
         // 0.08 m² 46 mL; the fluid is a little thicker than 30 mm²/s below 40 °C.
-        let lip = 9000.0 * 0.00075 * (40.0 - vehicle.true_fluid().celsius());
-        let above = vehicle.charge_error_ml() - lip;
+        let lip = 9000.0 * 0.00075 * (40.0 - vehicle.first().true_fluid().celsius());
+        let above = vehicle.first().charge_error_ml() - lip;
         assert!((40.0..60.0).contains(&above), "seed {seed}: {above} mL above the lip");
         // As warm as it came, so a little more than at the reference temperature: 500 mL · 0.00075/K · 20 K is 7 mL.
-        let gone = 500.0 - vehicle.charge_error_ml();
-        assert!((0.0..12.0).contains(&(vehicle.caught().ml() - gone)), "seed {seed}: caught {:?}", vehicle.caught());
-        assert_eq!(vehicle.run_off_look(), Look::Nothing);
+        let gone = 500.0 - vehicle.first().charge_error_ml();
+        assert!(
+            (0.0..12.0).contains(&(vehicle.first().caught().ml() - gone)),
+            "seed {seed}: caught {:?}",
+            vehicle.first().caught()
+        );
+        assert_eq!(vehicle.first().run_off_look(), Look::Nothing);
     }
 }
 
@@ -179,20 +187,20 @@ fn sim_whole_job() {
 #[test]
 fn hand_drops_are_expansion() {
     let mut params = VehicleParams::demo();
-    params.found_error = Volume::from_ml(0.0);
+    params.circuit.found_error = Volume::from_ml(0.0);
     params.wander = 0.0;
     let mut vehicle = Vehicle::new(params, 5).unwrap();
     vehicle.set_engine(true);
     vehicle.cycle_selector();
-    while vehicle.true_fluid() < celsius(42.0) {
+    while vehicle.first().true_fluid() < celsius(42.0) {
         vehicle.advance(1.0).unwrap();
     }
-    vehicle.set_plug(Plug::Level, true);
+    vehicle.first_mut().set_plug(Plug::Level, true);
     vehicle.advance(240.0).unwrap();
-    let (warm, caught) = (vehicle.true_fluid(), vehicle.caught());
+    let (warm, caught) = (vehicle.first().true_fluid(), vehicle.first().caught());
     vehicle.advance(300.0).unwrap();
-    let expected = 0.00075 * 8970.0 * (vehicle.true_fluid() - warm).kelvin();
-    let dripped = (vehicle.caught() - caught).ml();
+    let expected = 0.00075 * 8970.0 * (vehicle.first().true_fluid() - warm).kelvin();
+    let dripped = (vehicle.first().caught() - caught).ml();
     assert!((dripped / expected - 1.0).abs() < 0.1, "{dripped} mL dripped, {expected} mL expected");
 }
 
@@ -200,16 +208,16 @@ fn hand_drops_are_expansion() {
 #[test]
 fn trade_stopped_with_the_level_plug_out() {
     let mut params = VehicleParams::demo();
-    params.found_error = Volume::from_ml(0.0);
+    params.circuit.found_error = Volume::from_ml(0.0);
     let mut vehicle = Vehicle::new(params, 1).unwrap();
     vehicle.set_engine(true);
     vehicle.cycle_selector();
     vehicle.advance(600.0).unwrap();
     vehicle.set_engine(false);
-    vehicle.set_plug(Plug::Level, true);
+    vehicle.first_mut().set_plug(Plug::Level, true);
     vehicle.advance(1800.0).unwrap();
-    assert!(vehicle.caught().ml() > 1000.0, "{:?}", vehicle.caught());
-    assert!(vehicle.charge_error_ml() < -1000.0);
+    assert!(vehicle.first().caught().ml() > 1000.0, "{:?}", vehicle.first().caught());
+    assert!(vehicle.first().charge_error_ml() < -1000.0);
 }
 
 /// Selector not cycled: 100–300 mL too little in the end (common practice), here the 200 mL of the circuits.
@@ -217,16 +225,16 @@ fn trade_stopped_with_the_level_plug_out() {
 fn trade_selector_not_cycled() {
     let left = |cycled: bool| {
         let mut params = VehicleParams::demo();
-        params.found_error = Volume::from_ml(600.0);
+        params.circuit.found_error = Volume::from_ml(600.0);
         params.wander = 0.0;
         let mut vehicle = Vehicle::new(params, 1).unwrap();
         vehicle.set_engine(true);
         if cycled {
             vehicle.cycle_selector();
         }
-        vehicle.set_plug(Plug::Level, true);
+        vehicle.first_mut().set_plug(Plug::Level, true);
         vehicle.advance(600.0).unwrap();
-        vehicle.charge_error_ml()
+        vehicle.first().charge_error_ml()
     };
     let difference = left(true) - left(false);
     assert!((difference - 200.0).abs() < 5.0, "{difference} mL");
@@ -239,11 +247,11 @@ fn trade_selector_not_cycled() {
 fn hand_cooling_down() {
     let mut params = VehicleParams::demo();
     params.start = celsius(52.0);
-    params.found_error = Volume::from_ml(0.0);
+    params.circuit.found_error = Volume::from_ml(0.0);
     params.engine_to_case_w_per_k = 0.0;
     params.case_to_air_w_per_k = 5.684;
     let mut vehicle = Vehicle::new(params, 1).unwrap();
-    while vehicle.true_fluid() > celsius(44.0) {
+    while vehicle.first().true_fluid() > celsius(44.0) {
         vehicle.advance(1.0).unwrap();
     }
     let minutes = vehicle.elapsed_s() / 60.0;
@@ -256,13 +264,17 @@ fn hand_cooling_down() {
 fn hand_pouring_cold_into_hot() {
     let mut params = VehicleParams::demo();
     params.start = celsius(85.0);
-    params.found_error = Volume::from_ml(-3500.0);
+    params.circuit.found_error = Volume::from_ml(-3500.0);
     let mut vehicle = Vehicle::new(params, 1).unwrap();
-    vehicle.set_plug(Plug::Fill, true);
-    vehicle.pour(Volume::from_litres(4.0), celsius(20.0)).unwrap();
+    vehicle.first_mut().set_plug(Plug::Fill, true);
+    vehicle.first_mut().pour(Volume::from_litres(4.0), celsius(20.0)).unwrap();
     // 5500 mL and 4000 mL, both stated at 20 °C, are masses in the ratio 5500 : 4000.
     let expected = (5500.0 * 85.0 + 4000.0 * 20.0) / 9500.0;
-    assert!((vehicle.true_fluid().celsius() - expected).abs() < 1e-9, "{:?} for {expected}", vehicle.true_fluid());
+    assert!(
+        (vehicle.first().true_fluid().celsius() - expected).abs() < 1e-9,
+        "{:?} for {expected}",
+        vehicle.first().true_fluid()
+    );
 }
 
 #[test]
@@ -278,7 +290,7 @@ fn law_display_shows_what_it_can() {
             let steps = if resolution == Resolution::WholeFahrenheit { shown * 9.0 / 5.0 } else { shown / step };
             assert!((steps - steps.round()).abs() < 1e-9, "{shown} °C on a display of {resolution:?}");
             // Lag of 12 s at some 0.06 K/s, noise of 0.15 K, half a step of rounding.
-            assert!((shown - vehicle.true_fluid().celsius()).abs() < 3.0);
+            assert!((shown - vehicle.first().true_fluid().celsius()).abs() < 3.0);
         }
     }
 }
@@ -291,14 +303,14 @@ fn fault_refused_calls_change_nothing() {
         assert!(matches!(vehicle.advance(seconds), Err(VehicleError::Advance { .. })));
     }
     let litre = Volume::from_litres(1.0);
-    assert_eq!(vehicle.pour(litre, celsius(20.0)), Err(VehicleError::FillPlugIn));
+    assert_eq!(vehicle.first_mut().pour(litre, celsius(20.0)), Err(VehicleError::FillPlugIn));
     for (volume, temperature) in [(f64::NAN, 20.0), (-1.0, 20.0), (1e9, 20.0), (1.0, f64::NAN), (1.0, 1e9)] {
-        let refused = vehicle.pour(Volume::from_litres(volume), celsius(temperature)).unwrap_err();
+        let refused = vehicle.first_mut().pour(Volume::from_litres(volume), celsius(temperature)).unwrap_err();
         assert!(matches!(refused, VehicleError::Pour { .. }) && !refused.hint().is_empty());
     }
     assert_eq!(vehicle, before);
-    vehicle.set_plug(Plug::Fill, true);
-    let refused = vehicle.pour(Volume::from_litres(4.0), celsius(20.0)).unwrap_err();
+    vehicle.first_mut().set_plug(Plug::Fill, true);
+    let refused = vehicle.first_mut().pour(Volume::from_litres(4.0), celsius(20.0)).unwrap_err();
     assert!(matches!(refused, VehicleError::NoRoom { .. }), "{refused}");
 }
 
@@ -313,10 +325,10 @@ fn fault_parameters_out_of_range() {
         }
     };
     refused(|p| p.wander = f64::NAN, "wander");
-    refused(|p| p.charge = Volume::from_litres(1e9), "charge_ml");
-    refused(|p| p.kv100 = p.kv40 * 2.0, "kv100_mm2_s");
-    refused(|p| p.held_at_rest = Volume::from_litres(9.0), "held_at_rest_ml");
-    refused(|p| p.sump_room = Volume::from_litres(1.0), "sump_room_ml");
+    refused(|p| p.circuit.charge = Volume::from_litres(1e9), "charge_ml");
+    refused(|p| p.circuit.kv100 = p.circuit.kv40 * 2.0, "kv100_mm2_s");
+    refused(|p| p.circuit.held_at_rest = Volume::from_litres(9.0), "held_at_rest_ml");
+    refused(|p| p.circuit.sump_room = Volume::from_litres(1.0), "sump_room_ml");
     refused(|p| p.case_to_air_w_per_k = -1.0, "case_to_air_w_per_k");
 }
 
@@ -329,6 +341,6 @@ fn sim_two_days_at_idle() {
     let mut vehicle = Vehicle::new(params, 4).unwrap();
     vehicle.set_engine(true);
     vehicle.advance(172_800.0).unwrap();
-    let c = vehicle.true_fluid().celsius();
+    let c = vehicle.first().true_fluid().celsius();
     assert!((0.0..120.0).contains(&c), "{c} °C");
 }

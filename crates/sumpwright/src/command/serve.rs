@@ -96,6 +96,7 @@ async fn demo_workshop(args: &Args) -> Result<(Workshop, Option<PathBuf>), Fault
         }
     };
     let workshop = open_at(&path, clock, demo::WORKSHOP, true).await?;
+    demo::catch_up(&workshop).await?;
     demo::stand_ready(&workshop).await?;
     Ok((workshop, folder))
 }

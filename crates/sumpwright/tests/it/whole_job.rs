@@ -21,7 +21,7 @@ impl Bay {
     }
     /// A volume as read off a jug, with the fluid's temperature.
     fn measured(&self, volume: Volume) -> [String; 2] {
-        let at = self.vehicle.true_fluid().celsius();
+        let at = self.vehicle.first().true_fluid().celsius();
         [format!("volume={:.2} L", volume.litres()), format!("at={at:.0} °C")]
     }
     #[track_caller]
@@ -31,11 +31,11 @@ impl Bay {
     }
     #[track_caller]
     fn pours(&mut self, litres: f64) {
-        self.vehicle.pour(Volume::from_litres(litres), Temperature::from_celsius(20.0)).unwrap();
+        self.vehicle.first_mut().pour(Volume::from_litres(litres), Temperature::from_celsius(20.0)).unwrap();
         self.enters(&["pour", &format!("volume={litres} L"), "at=20 °C"]);
     }
     fn plug(&mut self, plug: Plug, out: bool) {
-        self.vehicle.set_plug(plug, out);
+        self.vehicle.first_mut().set_plug(plug, out);
     }
 }
 
@@ -49,7 +49,7 @@ fn drain_and_fill(bay: &mut Bay) {
     bay.plug(Plug::Drain, true);
     bay.enters(&["open", "plug=drain"]);
     bay.wait(900.0);
-    let drained = bay.vehicle.drained();
+    let drained = bay.vehicle.first().drained();
     bay.measures("drained", drained);
     // The simulated pan stays on, so nothing came with it.
     bay.enters(&["residue", "volume=0 mL", "at=20 °C"]);
@@ -96,13 +96,13 @@ fn warm_up(bay: &mut Bay) {
 }
 
 fn set_level(bay: &mut Bay) {
-    bay.vehicle.empty_pans();
+    bay.vehicle.first_mut().empty_pans();
     bay.plug(Plug::Level, true);
     bay.enters(&["open", "plug=level"]);
     let mut last = None;
     for _ in 0..60 {
         bay.wait(5.0);
-        let look = bay.vehicle.run_off_look();
+        let look = bay.vehicle.first().run_off_look();
         if last != Some(look) {
             let word = match look {
                 Look::Stream => "flow=stream",
@@ -121,7 +121,7 @@ fn set_level(bay: &mut Bay) {
     bay.enters(&["reading", &format!("temperature={} °C", bay.vehicle.display().celsius())]);
     bay.plug(Plug::Level, false);
     bay.enters(&["close", "plug=level", "torque=12 N·m", "new_seal=yes"]);
-    let caught = bay.vehicle.caught();
+    let caught = bay.vehicle.first().caught();
     assert!(caught.ml() > 50.0, "{caught:?}");
     bay.measures("run-off", caught);
 }
@@ -153,7 +153,7 @@ fn sim_a_whole_job_from_the_shell_ends_in_a_proof_on_one_page() {
         assert!((value - truth).abs() <= 3.0 * u && u < 150.0, "{key}: {value} ± {u}, truth {truth}");
     };
     within("as_found_ml", -350.0);
-    within("as_left_ml", bay.vehicle.charge_error_ml());
+    within("as_left_ml", bay.vehicle.first().charge_error_ml());
     proof(&bay, &job);
 }
 

@@ -6,12 +6,12 @@ use super::{Flash, under};
 use crate::view::{Act, ClipView, FilmSheetView, FilmView, GROUNDS, Shell, Weight};
 
 /// The overlay of a job.
-pub(crate) fn film(workshop: &Workshop, view: &JobView, shell: Shell, ground: &str) -> FilmView {
+pub(crate) fn film(view: &JobView, shell: Shell, ground: &str) -> FilmView {
     let steps = &view.plan.steps;
     let at = view.prompt.step.and_then(|key| steps.iter().position(|step| step.key == key));
     FilmView {
         shell,
-        under: under(workshop, view, &Flash::default()),
+        under: under(view, &Flash::default()),
         ground: GROUNDS.into_iter().find(|known| *known == ground).unwrap_or(GROUNDS[0]),
         step: at.map_or_else(|| view.state.sheet.name.clone(), |at| format!("Step {} of {}", at + 1, steps.len())),
         window: view.state.sheet.window().map_or_else(String::new, |window| format!("window {}", window.printed)),

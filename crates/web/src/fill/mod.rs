@@ -4,6 +4,7 @@ mod decide;
 mod film;
 mod floor;
 mod live;
+mod log;
 mod outcome;
 mod photo;
 mod prepare;
@@ -11,6 +12,7 @@ mod reckon;
 mod settings;
 mod sheets;
 mod shell;
+mod sight;
 mod under;
 
 pub(crate) use decide::{Entered, asks, figures, open_from_verdict, ruling, sheet_choice};
@@ -26,6 +28,7 @@ pub(crate) use sheets::{
     VALUE, differences, findings, history, new_fields, proposals, rows as sheet_rows, sheet_field, slots,
 };
 pub(crate) use shell::{job_head, shell};
+pub(crate) use sight::sight;
 pub(crate) use under::{Flash, under};
 
 /// A moment in the workshop's own time zone.

@@ -3,7 +3,8 @@
 use app::JobView;
 use job::outcome::Outcome;
 
-use super::under::{log, tape_svg};
+use super::log::log;
+use super::under::tape_svg;
 use crate::view::{BudgetLine, FigureView, LedgerLine, OutcomeView, ProofLine, ProofView, Shell};
 
 /// What came of the job so far.

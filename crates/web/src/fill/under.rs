@@ -1,16 +1,18 @@
 //! The page under the vehicle.
 
-use app::{Answer, JobView, Workshop};
+use app::{Answer, JobView};
 use job::plan::StepKey;
 use job::prompt::{Act as Button, Urgency};
 use job::words::Fields;
 
 use super::floor::meeting;
 use super::live::{live, out_words, scale};
+use super::log::log;
 use super::prepare::caution;
+use super::sight::{pass, sight};
 use super::{seconds, short, stamp};
 use crate::view::{
-    Act, Banner, BannerKind, Engine, Field, Flow, Input, LogLine, LookView, OtherAct, PlugShape, PlugView, RunoffView,
+    Act, Banner, BannerKind, Engine, Field, Flow, Input, LookView, OtherAct, PlugShape, PlugView, RunoffView, Side,
     Under, Weight,
 };
 
@@ -32,7 +34,7 @@ pub(crate) struct Flash {
 const AWAY_MINUTES: i64 = 4;
 
 /// The live page of a job.
-pub(crate) fn under(workshop: &Workshop, view: &JobView, flash: &Flash) -> Under {
+pub(crate) fn under(view: &JobView, flash: &Flash) -> Under {
     let state = &view.state;
     let figures = live(view);
     let looking = state.setting_level();
@@ -43,9 +45,10 @@ pub(crate) fn under(workshop: &Workshop, view: &JobView, flash: &Flash) -> Under
     let weight = if loud { Weight::Now } else { Weight::Main };
     let mut under = Under {
         job: view.job.clone(),
-        plugs: state.sheet.plugs.iter().map(|plug| plug_view(view, plug)).collect(),
+        sides: sides(view),
+        side: view.prompt.circuit.as_deref().map_or_else(String::new, |id| state.sheet.circuit_name(id).to_owned()),
         engine: engine(view),
-        sight: sight(workshop, view),
+        sight: sight(view),
         aside: aside(view),
         nobody: match view.prompt.step {
             Some(StepKey::CycleSelector) => "NOBODY UNDERNEATH while ranges are engaged".to_owned(),
@@ -64,6 +67,15 @@ pub(crate) fn under(workshop: &Workshop, view: &JobView, flash: &Flash) -> Under
     };
     give_back(&mut under, flash);
     under
+}
+
+/// The plugs, circuit by circuit.
+fn sides(view: &JobView) -> Vec<Side> {
+    let sheet = &view.state.sheet;
+    let plugs =
+        |id: &str| sheet.plugs.iter().filter(|plug| plug.circuit == id).map(|plug| plug_view(view, plug)).collect();
+    let name = |id: &str| if sheet.further.is_empty() { String::new() } else { sheet.circuit_name(id).to_owned() };
+    sheet.circuits().into_iter().map(|id| Side { circuit: name(id), plugs: plugs(id) }).collect()
 }
 
 fn plug_view(view: &JobView, plug: &sheet::Plug) -> PlugView {
@@ -102,22 +114,6 @@ fn aside(view: &JobView) -> Option<(String, String)> {
             Some((format!("/job/{job}/label"), "Label for the used fluid".to_owned()))
         }
         _ => None,
-    }
-}
-
-/// In the demo nobody can look under the vehicle, so the page says what would be seen there.
-fn sight(workshop: &Workshop, view: &JobView) -> String {
-    let Some(sight) = workshop.sight(&view.job).filter(|_| view.demo && !view.live.ended) else { return String::new() };
-    let step = view.prompt.step;
-    if view.state.setting_level() {
-        return format!("Simulated: {} at the level plug.", sight.flow.replace('-', " "));
-    }
-    let pan = |ml: f64| format!("Simulated: {:.2} L in the pan at {:.0} °C.", ml / 1000.0, sight.fluid_c);
-    match step {
-        Some(StepKey::MeasureDrained | StepKey::OpenDrain) if sight.drained_ml > 0.0 => pan(sight.drained_ml),
-        Some(StepKey::MeasureRunOff) => pan(sight.caught_ml),
-        Some(StepKey::LevelVehicle) => "Simulated: the vehicle stands level, 0.0° both ways.".to_owned(),
-        _ => String::new(),
     }
 }
 
@@ -201,6 +197,7 @@ fn others(view: &JobView, further: &[&Button]) -> Vec<OtherAct> {
         let title = if circuit.is_empty() { title } else { format!("{title}, {}", circuit.to_lowercase()) };
         all.push(other(&title, about, act(view, &button).weight(Weight::Quiet)));
     }
+    all.extend(pass(view).map(|act| other("Let time pass", "the demo’s clock goes on, and the vehicle with it", act)));
     let tilt = new("level-vehicle", "Enter the tilt")
         .field(Field::number("pitch", "Nose up", "°"))
         .field(Field::number("roll", "Right side up", "°"));
@@ -410,53 +407,6 @@ fn give_back(under: &mut Under, flash: &Flash) {
         fill(&mut other.act);
         other.open = true;
     }
-}
-
-/// The log as it is read, newest first.
-pub(crate) fn log(view: &JobView) -> Vec<LogLine> {
-    let line = |line: &app::LogLine| LogLine {
-        seq: line.seq,
-        time: stamp(line.at_ms, "%H:%M:%S"),
-        words: line.text.clone(),
-        who: line.by.clone(),
-        corrected: line.corrected,
-        overridden: view.state.overrides.iter().any(|over| over.seq == line.seq),
-    };
-    let mut all = Vec::new();
-    let mut rest = view.log.as_slice();
-    while let Some(last) = rest.last() {
-        // A reader that sends all the time fills the log: its runs are told in one line, the newest in full.
-        let run = rest.iter().rev().take_while(|l| l.kind == "reading-taken" && !l.corrected).count();
-        all.push(line(last));
-        if run > RUN {
-            let told = &rest[rest.len() - run..rest.len() - 1];
-            all.extend(readings(view, told));
-            rest = &rest[..rest.len() - run];
-        } else {
-            rest = &rest[..rest.len() - 1];
-        }
-    }
-    all
-}
-
-/// Readings in a row that are still told one by one.
-const RUN: usize = 4;
-
-/// Several readings as one line: how many, from what to what.
-fn readings(view: &JobView, told: &[app::LogLine]) -> Option<LogLine> {
-    let (first, last) = (told.first()?, told.last()?);
-    let temps = view.state.readings.iter().filter(|reading| (first.seq..=last.seq).contains(&reading.seq));
-    let temps: Vec<f64> = temps.map(|reading| reading.temp_c.celsius()).collect();
-    let (low, high) = temps.iter().fold((f64::MAX, f64::MIN), |(low, high), t| (low.min(*t), high.max(*t)));
-    let span = if temps.is_empty() { String::new() } else { format!(", {low:.1}–{high:.1} °C") };
-    Some(LogLine {
-        seq: last.seq,
-        time: stamp(last.at_ms, "%H:%M:%S"),
-        words: format!("{} readings{span}, entries {}–{}", told.len(), first.seq, last.seq),
-        who: last.by.clone(),
-        corrected: false,
-        overridden: false,
-    })
 }
 
 /// Room and letter of the pictures, in CSS pixels.

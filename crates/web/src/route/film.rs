@@ -30,7 +30,7 @@ pub(super) async fn overlay(
                 crate::view::GROUNDS.into_iter().find(|g| *g == asked.ground).unwrap_or_default()
             );
             let shell = job_shell(&shop, &headers, &view, Page::Film, "Film: ", &here);
-            page(&fill::film(&shop, &view, shell, &asked.ground))
+            page(&fill::film(&view, shell, &asked.ground))
         }
         Err(why) => error(&headers, &why),
     }

@@ -108,7 +108,7 @@ pub(super) fn job_shell(
 /// The live page with what became of a form.
 pub(super) fn under_page(shop: &Workshop, headers: &HeaderMap, view: &JobView, flash: &Flash) -> UnderView {
     let shell = job_shell(shop, headers, view, Page::Under, "", &format!("/job/{}", view.job));
-    UnderView { shell, under: fill::under(shop, view, flash) }
+    UnderView { shell, under: fill::under(view, flash) }
 }
 
 pub(super) async fn under(State(shop): Shop, headers: HeaderMap, Path(job): Path<String>) -> Response {
@@ -124,7 +124,7 @@ pub(super) async fn fragment(State(shop): Shop, headers: HeaderMap, Path(job): P
         // Somebody who comes back to an open page is told where things stand, as on arrival.
         Ok(view) => {
             let flash = Flash { arrived: headers.contains_key("x-back"), ..Flash::default() };
-            page(&UnderFragment { under: fill::under(&shop, &view, &flash) })
+            page(&UnderFragment { under: fill::under(&view, &flash) })
         }
         Err(why) => error(&headers, &why),
     }

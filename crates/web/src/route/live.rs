@@ -1,14 +1,15 @@
 //! The stream of live figures.
 
+use std::collections::BTreeMap;
 use std::convert::Infallible;
 use std::sync::Arc;
 use std::time::Duration;
 
-use app::Workshop;
-use axum::extract::{Path, State};
+use app::{AppError, Workshop};
+use axum::extract::{Form, Path, State};
 use axum::http::{HeaderMap, HeaderName};
 use axum::response::sse::{Event, KeepAlive, Sse};
-use axum::response::{IntoResponse, Response};
+use axum::response::{IntoResponse, Redirect, Response};
 use futures_util::stream;
 use tokio::sync::broadcast::{Receiver, error::RecvError};
 
@@ -28,7 +29,7 @@ struct Watch {
     changes: Receiver<String>,
     last: Option<Live>,
     /// What the demo's vehicle shows, drawn by the server alone: the log does not grow when a pan fills.
-    sight: Option<app::demo::Sight>,
+    sight: String,
     choices: Choices,
 }
 
@@ -39,11 +40,33 @@ pub(super) async fn live(State(shop): Shop, headers: HeaderMap, Path(job): Path<
     if let Err(why) = shop.load(&job).await {
         return error(&headers, &why);
     }
-    let watch = Watch { shop, job, changes, last: None, sight: None, choices: choices_of(&headers) };
+    let watch = Watch { shop, job, changes, last: None, sight: String::new(), choices: choices_of(&headers) };
     let events = stream::unfold(watch, |mut watch| async move { watch.next().await.map(|event| (event, watch)) });
     let keep = KeepAlive::new().interval(Duration::from_secs(15));
     // A proxy that collects the stream before passing it on would make it useless.
     ([(HeaderName::from_static("x-accel-buffering"), "no")], Sse::new(events).keep_alive(keep)).into_response()
+}
+
+/// Lets time pass in the demo, and goes back to the job's page.
+pub(super) async fn pass(
+    State(shop): Shop,
+    headers: HeaderMap,
+    Path(job): Path<String>,
+    Form(form): Form<BTreeMap<String, String>>,
+) -> Response {
+    let given = form.get("minutes").map_or("", |minutes| minutes.trim());
+    let minutes = given.parse::<f64>().map_err(|_| AppError::Input {
+        what: format!("“{given}” is no number of minutes"),
+        hint: "Give 1 to 60 minutes.".to_owned(),
+    });
+    let passed = match minutes {
+        Ok(minutes) => shop.let_pass(minutes * 60.0).await,
+        Err(why) => Err(why),
+    };
+    match passed {
+        Ok(()) => Redirect::to(&format!("/job/{job}")).into_response(),
+        Err(why) => error(&headers, &why),
+    }
 }
 
 impl Watch {
@@ -58,8 +81,9 @@ impl Watch {
             let turned = self.last.as_ref().is_some_and(|last| {
                 last.seq == now.seq && (last.verb != now.verb || last.mood != now.mood || last.band != now.band)
             });
-            let turned = turned || (self.last.is_some() && self.sight != view.sight);
-            self.sight = view.sight;
+            let sight = CURRENT.sync_scope(self.choices, || fill::sight(&view));
+            let turned = turned || (self.last.is_some() && self.sight != sight);
+            self.sight = sight;
             let same = self.last.as_ref() == Some(&now);
             let event = Event::default().data(now.json());
             self.last = Some(now);

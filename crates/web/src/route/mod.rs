@@ -105,6 +105,7 @@ fn pages() -> Router<Arc<Workshop>> {
         .route("/job/{job}/fragment", get(job::fragment))
         .route("/job/{job}/log", post(send::log))
         .route("/job/{job}/live", get(live::live))
+        .route("/job/{job}/pass", post(live::pass))
         .route("/theme", post(job::theme))
         .route("/settings", get(choice::settings).post(choice::keep))
         .route("/static/size.css", get(choice::size))

@@ -99,7 +99,7 @@ async fn answered(shop: &Arc<Workshop>, headers: &HeaderMap, job: &str, entered:
     if status == StatusCode::OK {
         if headers.contains_key(FRAGMENT) {
             return match shop.view(job).await {
-                Ok(view) => page(&UnderFragment { under: under(shop, &view, &Flash::default()) }),
+                Ok(view) => page(&UnderFragment { under: under(&view, &Flash::default()) }),
                 Err(why) => error(headers, &why),
             };
         }
@@ -156,7 +156,7 @@ async fn shown(
     let flash = Flash { word, entered: entered.fields.clone(), ..flash };
     match shop.view(job).await {
         Ok(view) if headers.contains_key(FRAGMENT) => {
-            (status, page(&UnderFragment { under: under(shop, &view, &flash) })).into_response()
+            (status, page(&UnderFragment { under: under(&view, &flash) })).into_response()
         }
         Ok(view) => (status, page(&under_page(shop, headers, &view, &flash))).into_response(),
         Err(why) => error(headers, &why),

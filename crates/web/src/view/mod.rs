@@ -34,5 +34,5 @@ pub use shell::{Demo, JobHead, Page, Shell, Theme};
 pub use trouble::{ConfirmView, TroubleView};
 pub use under::{
     Band, Banner, BannerKind, Cue, Engine, Flow, Forecast, Live, LogLine, LookView, Mood, OtherAct, PlugOut, PlugShape,
-    PlugView, RunoffView, ScaleTick, ScaleView, Under, UnderFragment, UnderView, clock,
+    PlugView, RunoffView, ScaleTick, ScaleView, Side, Under, UnderFragment, UnderView, clock,
 };

@@ -41,6 +41,14 @@ pub struct PlugView {
     pub out_s: Option<i64>,
 }
 
+/// The plugs of one circuit.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Side {
+    /// What the circuit is called; empty in a unit that has only one.
+    pub circuit: String,
+    pub plugs: Vec<PlugView>,
+}
+
 /// The engine, as the strip shows it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Engine {
@@ -363,14 +371,19 @@ pub struct LogLine {
     pub corrected: bool,
     /// Entered with a gate overridden.
     pub overridden: bool,
+    /// Stands above this line and the ones under it: the circuit they speak of; empty where it is the same as above, and
+    /// in a unit with one circuit.
+    pub heading: String,
 }
 
 /// Everything under the head of the live page; also sent alone when the log has changed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Under {
     pub job: String,
-    pub plugs: Vec<PlugView>,
+    pub sides: Vec<Side>,
     pub engine: Engine,
+    /// The circuit that the prompt speaks of; empty in a unit that has only one, and for what concerns the vehicle.
+    pub side: String,
     /// In the demo: what a person beside the simulated vehicle would see; empty otherwise.
     pub sight: String,
     /// A page that helps with just this step: (address, words).

@@ -268,6 +268,15 @@ impl Hand {
         self.client.execute_async(script, args).await.expect("the page answers")
     }
 
+    /// In the demo, lets that many minutes pass; the page itself hears of it as it hears of every change.
+    pub async fn let_pass(&self, job: &str, minutes: &str) {
+        let script = "const [path, minutes, done] = arguments; fetch(path, { method: 'POST', redirect: 'manual', body: new URLSearchParams({ minutes }) })
+            .then(r => done(r.type)).catch(e => done(String(e)))";
+        let args = vec![json!(format!("/job/{job}/pass")), json!(minutes)];
+        let answer = self.client.execute_async(script, args).await.expect("the page answers");
+        assert_eq!(answer, "opaqueredirect", "{minutes} minutes do not pass");
+    }
+
     /// What the accessibility engine finds wrong with the page as it stands, one line a rule with the places.
     pub async fn violations(&self, engine: &str) -> Vec<String> {
         let load = format!("{engine}; return typeof axe");

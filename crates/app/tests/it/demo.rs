@@ -1,0 +1,83 @@
+//! The demo's own time, and its vehicles beside the log.
+
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+
+use app::{Answer, OpenJob, ScaledClock, Sent, What, Workshop, demo};
+use job::words::Fields;
+
+use crate::whole_job::{opening, workshop};
+
+async fn send(workshop: &Workshop, word: &str, fields: &[(&str, &str)]) -> Answer {
+    let fields: Fields = fields.iter().map(|(field, value)| ((*field).to_owned(), (*value).to_owned())).collect();
+    let what = What::Words(word.to_owned(), fields);
+    let sent = Sent { id: app::new_id(), seen: None, at_ms: None, by: "T".into(), what, overrides: Vec::new() };
+    workshop.send("job-beside", sent).await.unwrap()
+}
+
+async fn open(workshop: &Workshop) {
+    let id = "job-beside".to_owned();
+    let open = OpenJob { id, opening: opening(0), at_ms: None, findings: Vec::new(), overrides: Vec::new() };
+    workshop.open_job(open).await.unwrap();
+}
+
+#[tokio::test]
+async fn sim_time_is_let_pass_and_the_vehicle_goes_with_it() {
+    let (_folder, workshop) = workshop().await;
+    let workshop = Arc::new(workshop);
+    open(&workshop).await;
+    let refused = workshop.let_pass(60.0).await.unwrap_err();
+    assert!(refused.is_input(), "no vehicles run yet: {refused}");
+    let runner = tokio::spawn(demo::run(workshop.clone()));
+    let patience = Instant::now();
+    while workshop.sight("job-beside").is_none() {
+        assert!(patience.elapsed() < Duration::from_secs(30), "the vehicle is never seen");
+        tokio::time::sleep(Duration::from_millis(5)).await;
+    }
+    for out_of_range in [f64::NAN, -1.0, 0.0, demo::MOST_S + 1.0] {
+        assert!(workshop.let_pass(out_of_range).await.unwrap_err().is_input(), "{out_of_range}");
+    }
+    assert!(send(&workshop, "start-engine", &[]).await.is_in_the_log());
+    let before_ms = workshop.clock().now_ms();
+    workshop.let_pass(600.0).await.unwrap();
+    let passed_ms = workshop.clock().now_ms() - before_ms;
+    assert!((600_000..630_000).contains(&passed_ms), "{passed_ms} ms");
+
+    // Read on the way, each at its own time, none older than half a minute and a little.
+    let view = workshop.view("job-beside").await.unwrap();
+    let times: Vec<i64> = view.state.readings.iter().map(|reading| reading.at_ms).collect();
+    assert!(times.len() >= 18, "{} readings", times.len());
+    assert!(times.windows(2).all(|pair| (1..=31_000).contains(&(pair[1] - pair[0]))), "{times:?}");
+    let temps: Vec<f64> = view.state.readings.iter().map(|reading| reading.temp_c.celsius()).collect();
+    let (first, last) = (temps[0], temps[temps.len() - 1]);
+    assert!(first < 25.0 && last > 33.0, "it warmed: {temps:?}");
+
+    // What is typed and what the vehicle shows never say different things.
+    let shown = workshop.sight("job-beside").unwrap().circuits[0].display_c;
+    let typed = |celsius: f64| [("temperature", format!("{celsius:.0} °C")), ("source", "typed".to_owned())];
+    for (celsius, taken) in [(shown, true), (shown + 1.0, true), (shown + 30.0, false), (-20.0, false)] {
+        let typed = typed(celsius);
+        let fields: Vec<(&str, &str)> = typed.iter().map(|(field, value)| (*field, value.as_str())).collect();
+        let answer = send(&workshop, "reading", &fields).await;
+        assert_eq!(answer.is_in_the_log(), taken, "{celsius} °C while it shows {shown}: {answer:?}");
+        if let Answer::Refused { code, reason, cure, .. } = answer {
+            assert_eq!(code, "not-what-it-shows");
+            assert!(reason.contains("°C") && !cure.is_empty(), "{reason} {cure}");
+        }
+    }
+    runner.abort();
+}
+
+#[tokio::test]
+async fn script_a_demo_opened_again_goes_on_from_its_last_entry() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("w.db");
+    let at = |ms| Arc::new(ScaledClock::new(ms, 1.0));
+    let first = Workshop::open(&path, at(1_800_000_000_000), demo::WORKSHOP, true).await.unwrap();
+    first.clock().pass(3_600_000);
+    open(&first).await;
+    drop(first);
+    let again = Workshop::open(&path, at(1_800_000_010_000), demo::WORKSHOP, true).await.unwrap();
+    demo::catch_up(&again).await.unwrap();
+    assert!(again.clock().now_ms() >= 1_800_003_600_000, "{}", again.clock().now_ms());
+}
