@@ -20,6 +20,7 @@ mod runoff;
 mod send;
 mod sheets;
 mod shelf;
+mod teach;
 mod view;
 mod workshop;
 

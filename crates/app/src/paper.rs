@@ -31,7 +31,7 @@ pub fn proof(view: &JobView, workshop: &str) -> Proof {
         date: day(state.ended_ms.unwrap_or(state.last_ms)),
         technician: state.opening.technician.clone(),
         vehicle: vehicle(state),
-        unit: unit(sheet),
+        unit: unit(sheet, view.learnt.as_deref()),
         verdict: outcome.verdict.clone(),
         as_found: figure(
             "As found",
@@ -143,12 +143,14 @@ fn vehicle(state: &State) -> Vec<(String, String)> {
     rows
 }
 
-fn unit(sheet: &Sheet) -> Vec<(String, String)> {
-    vec![
+fn unit(sheet: &Sheet, learnt: Option<&str>) -> Vec<(String, String)> {
+    let mut rows = vec![
         pair("Unit", format!("{}, {}", sheet.name, sheet.kind)),
         pair("Window", job::window::words(sheet)),
         pair("Source", sheet.window().map_or("—", |window| window.source.as_str())),
-    ]
+    ];
+    rows.extend(learnt.map(|words| pair("Run-off", words.strip_prefix("run-off ").unwrap_or(words))));
+    rows
 }
 
 pub(crate) fn table(head: &[&str], rows: Vec<Vec<String>>, total: Vec<String>) -> Table {

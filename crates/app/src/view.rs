@@ -3,6 +3,7 @@
 use job::outcome::Outcome;
 use job::state::{PlugState, Setting};
 use job::{Plan, Prompt, State};
+use physics::runoff::Scale;
 use physics::warmup::Forecast;
 use serde::Serialize;
 use store::JobRow;
@@ -39,6 +40,8 @@ pub struct JobView {
     pub meets: Vec<Meeting>,
     /// What the demo's simulated vehicle shows just now.
     pub sight: Option<crate::demo::Sight>,
+    /// What earlier jobs had taught about the run-off: for an ended job those that had ended before it.
+    pub learnt: Option<String>,
 }
 
 /// The fast part: a few figures that change between entries.
@@ -129,7 +132,10 @@ impl Workshop {
     /// [`AppError::NoSuchJob`], or what is wrong with its log.
     pub async fn view(&self, job: &str) -> Result<JobView, AppError> {
         let loaded = self.load(job).await?;
-        let view = view_of(&loaded, self.clock.now_ms(), self.clock.speed());
+        let mut view = view_of(&loaded, self.clock.now_ms(), self.clock.speed());
+        if view.state.ending.is_some() {
+            view.learn(self.learnt_by_the_end(&loaded).await);
+        }
         let awaits = !view.state.level_set();
         let meets = if awaits { self.meets(job, &view.state.opening.vehicle, &view.live) } else { Vec::new() };
         Ok(JobView { sight: self.sight(job), meets, ..view })
@@ -148,10 +154,9 @@ impl Workshop {
 /// A loaded job at one moment.
 pub fn view_of(loaded: &Loaded, now_ms: i64, speed: f64) -> JobView {
     let (live, prompt, forecast) = live_of(loaded, now_ms);
-    let mut outcome = job::outcome::outcome(&loaded.state);
-    outcome.assumptions.extend(crate::runoff::words(loaded.scale));
+    let outcome = job::outcome::outcome(&loaded.state);
     let outlook = forecast::outlook(&loaded.state, forecast.as_ref(), now_ms);
-    JobView {
+    let mut view = JobView {
         job: loaded.job.clone(),
         now_ms,
         speed,
@@ -167,6 +172,17 @@ pub fn view_of(loaded: &Loaded, now_ms: i64, speed: f64) -> JobView {
         hash: loaded.hash.clone(),
         meets: Vec::new(),
         sight: None,
+        learnt: None,
+    };
+    view.learn(loaded.scale);
+    view
+}
+
+impl JobView {
+    /// Says in the record what earlier jobs taught about the run-off, if they did.
+    fn learn(&mut self, scale: Scale) {
+        self.learnt = crate::runoff::words(scale);
+        self.outcome.assumptions.extend(self.learnt.clone());
     }
 }
 

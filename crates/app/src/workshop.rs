@@ -57,6 +57,8 @@ pub struct Workshop {
     pub(crate) own: Mutex<Vec<SheetEntry>>,
     /// What earlier jobs taught, found once for each job.
     histories: Mutex<HashMap<String, (Option<UnitHistory>, Scale)>>,
+    /// What they had taught about the run-off of a job when it ended, found once for each.
+    pub(crate) scales: Mutex<HashMap<String, Scale>>,
     /// True for the demo workshop: every page and paper says so.
     pub demo: bool,
     /// What the workshop calls itself on paper.
@@ -64,7 +66,7 @@ pub struct Workshop {
 }
 
 /// Earlier jobs that a forecast learns from, the latest.
-const TEACHERS: usize = 5;
+pub(crate) const TEACHERS: usize = 5;
 
 /// Jobs kept folded in memory; the least recent go first when there are more.
 const CACHED: usize = 256;
@@ -82,8 +84,8 @@ impl Workshop {
         let stage = crate::demo::Stage::default();
         let (path, name) = (path.to_owned(), name.to_owned());
         let own = Mutex::new(Vec::new());
-        let histories = Mutex::new(HashMap::new());
-        let workshop = Self { store, clock, path, cache, changes, stage, histories, own, demo, name };
+        let (histories, scales) = (Mutex::new(HashMap::new()), Mutex::new(HashMap::new()));
+        let workshop = Self { store, clock, path, cache, changes, stage, histories, scales, own, demo, name };
         workshop.read_own_sheets().await?;
         Ok(workshop)
     }

@@ -7,15 +7,15 @@ use crate::whole_job::{opening, workshop};
 
 const START_MS: i64 = 1_799_990_000_000;
 
-struct Bench {
-    workshop: Workshop,
-    job: String,
-    now_ms: i64,
+pub struct Bench {
+    pub workshop: Workshop,
+    pub job: String,
+    pub now_ms: i64,
 }
 
 impl Bench {
     /// One entry, a second after the last.
-    async fn does(&mut self, word: &str, fields: &[(&str, &str)]) {
+    pub async fn does(&mut self, word: &str, fields: &[(&str, &str)]) {
         self.now_ms += 1_000;
         let fields: Fields = fields.iter().map(|(k, v)| ((*k).to_owned(), (*v).to_owned())).collect();
         let sent = Sent {
@@ -35,7 +35,7 @@ impl Bench {
     }
 }
 
-async fn until_poured() -> (tempfile::TempDir, Bench) {
+pub async fn until_poured() -> (tempfile::TempDir, Bench) {
     let (folder, workshop) = workshop().await;
     let open = OpenJob {
         id: "level".into(),
@@ -51,7 +51,7 @@ async fn until_poured() -> (tempfile::TempDir, Bench) {
 }
 
 /// From the opening of a job to the engine idling with 4.50 L in for 4.00 L out.
-async fn until_poured_again(bench: &mut Bench) {
+pub async fn until_poured_again(bench: &mut Bench) {
     bench.does("level-vehicle", &[("pitch", "0°"), ("roll", "0°")]).await;
     bench.does("prove", &[("plug", "fill")]).await;
     bench.does("prove", &[("plug", "level")]).await;
@@ -160,7 +160,7 @@ async fn hand_an_ended_job_teaches_the_next_of_its_sheet() {
 }
 
 /// Opens, sees a stream after `stream_s` and drops after `drops_s`, closes, catches half a litre, ends.
-async fn run_off_and_ended(bench: &mut Bench, stream_s: i64, drops_s: i64) {
+pub async fn run_off_and_ended(bench: &mut Bench, stream_s: i64, drops_s: i64) {
     bench.does("reading", &[("temperature", "40 °C")]).await;
     bench.does("open", &[("plug", "level")]).await;
     let opened = bench.now_ms;

@@ -5,4 +5,5 @@ mod level;
 mod photo;
 mod send;
 mod stock;
+mod teach;
 mod whole_job;
