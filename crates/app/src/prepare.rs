@@ -7,7 +7,7 @@ use job::state::State;
 use job::{Plan, Shelf};
 use quantity::print::{self, Units};
 use quantity::{Span, Volume};
-use report::{BenchGroup, BenchLine, BenchList, PlugCard, Step, TorqueCard, UsedLabel};
+use report::{BenchGroup, BenchLine, BenchList, FluidTables, PlugCard, Step, TorqueCard, UsedLabel};
 use sheet::Sheet;
 
 use crate::error::AppError;
@@ -108,15 +108,21 @@ pub fn bench_list(
             .collect(),
     };
     let litres = |volume: Volume| format!("{:.2} L", volume.litres());
-    let need = bench.need.lines.iter().map(|line| {
-        let volume = litres(line.volume_ml);
-        vec![line.what.to_owned(), if line.counts { volume } else { format!("({volume})") }]
+    let mut remarks: Vec<String> = Vec::new();
+    let fluids = bench.fluids(sheet).map(|(circuit, need, found)| {
+        let lines = need.lines.iter().map(|line| {
+            let volume = litres(line.volume_ml);
+            vec![line.what.to_owned(), if line.counts { volume } else { format!("({volume})") }]
+        });
+        let total = vec!["Have ready".to_owned(), litres(need.total_ml)];
+        let (containers, more) = match found {
+            Ok(found) => (containers(found), found.remarks.clone()),
+            Err(why) => (report::Table::default(), vec![why.clone()]),
+        };
+        remarks.extend(more.into_iter().filter(|more| !remarks.contains(more)).collect::<Vec<_>>());
+        FluidTables { circuit: circuit.to_owned(), need: table(&[], lines.collect(), total), containers }
     });
-    let total = vec!["Have ready".to_owned(), litres(bench.need.total_ml)];
-    let (containers, remarks) = match &bench.containers {
-        Ok(found) => (containers(found), found.remarks.clone()),
-        Err(why) => (report::Table::default(), vec![why.clone()]),
-    };
+    let fluids = fluids.collect();
     let window = job::window::words(sheet);
     let subtitle = if who.is_empty() { sheet.kind.clone() } else { who.to_owned() };
     BenchList {
@@ -125,8 +131,7 @@ pub fn bench_list(
             subtitle: format!("{subtitle} · window {window}"),
             ..card
         },
-        need: table(&[], need.collect(), total),
-        containers,
+        fluids,
         remarks,
         groups: Group::ALL.map(group).into(),
         cautions: plan.cautions.clone(),

@@ -6,7 +6,7 @@ use quantity::{Span, Torque, Volume};
 use serde::Serialize;
 use sheet::{Plug, Sheet};
 
-use crate::need::{Containers, Need, containers, need};
+use crate::need::{Containers, Need, chosen, containers, need};
 use crate::plan::the;
 use crate::shelf::{Shelf, Wrench};
 
@@ -53,7 +53,33 @@ pub struct Bench {
     pub need: Need,
     /// The cheapest containers, or why there is no answer.
     pub containers: Result<Containers, String>,
+    /// The unit's other circuits, each with a fluid of its own.
+    pub further: Vec<FluidOf>,
     pub items: Vec<Item>,
+}
+
+impl Bench {
+    /// Each circuit's name, need and containers; the name is empty in a unit with one circuit.
+    pub fn fluids<'a>(
+        &'a self,
+        sheet: &'a Sheet,
+    ) -> impl Iterator<Item = (&'a str, &'a Need, &'a Result<Containers, String>)> {
+        let name = if self.further.is_empty() { "" } else { sheet.circuit.1.as_str() };
+        let further = self.further.iter().map(|one| (one.circuit.as_str(), &one.need, &one.containers));
+        std::iter::once((name, &self.need, &self.containers)).chain(further)
+    }
+}
+
+/// The fluid of one circuit.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FluidOf {
+    /// Its id in the sheet.
+    pub id: String,
+    /// Its name for people.
+    pub circuit: String,
+    pub need: Need,
+    /// The cheapest containers, or why there is no answer.
+    pub containers: Result<Containers, String>,
 }
 
 /// A wrench is calibrated again after this long: twelve months (common practice; ISO 6789-1 leaves it to the user, from memory).
@@ -64,7 +90,8 @@ pub fn bench(sheet: &Sheet, shelf: &Shelf, today: Option<i64>) -> Bench {
     let thread = sheet.plug_with(sheet::Role::Fill).and_then(|plug| plug.thread.as_deref());
     let pump = pump_for(thread, shelf);
     let need = need(sheet, pump.map(|pump| pump.dead_ml));
-    let containers = containers(need.total_ml, &sheet.fluid.approvals, shelf);
+    let containers = crate::need::containers(need.total_ml, &sheet.fluid.approvals, shelf);
+    let further = further(sheet, shelf, pump.map(|pump| pump.dead_ml), &need);
     let item = |key: &str, group, what: &str, how_much: String, note: String| Item {
         key: key.to_owned(),
         group,
@@ -73,18 +100,14 @@ pub fn bench(sheet: &Sheet, shelf: &Shelf, today: Option<i64>) -> Bench {
         note,
     };
     let none = String::new;
-    let fluid = format!("Fluid approved as {}", sheet.fluid.approvals.join(" or "));
+    let side = if further.is_empty() { String::new() } else { format!(" of the {},", sheet.circuit.1) };
+    let fluid = format!("Fluid{side} approved as {}", sheet.fluid.approvals.join(" or "));
     let mut items = vec![item("fluid", Group::Fluid, &fluid, litres(need.total_ml), bought(&containers))];
     // Circuits that are never mixed: each its own fluid and filter.
-    let further = sheet.circuits().into_iter().skip(1).filter_map(|id| Some((id, sheet.of_circuit(id)?)));
-    let further: Vec<(&str, Sheet)> = further.collect();
-    for (id, alone) in &further {
-        let total = crate::need::need(alone, pump.map(|pump| pump.dead_ml)).total_ml;
-        let found = crate::need::containers(total, &alone.fluid.approvals, shelf);
-        let what = format!("Fluid of the {}, approved as {}", alone.circuit.1, alone.fluid.approvals.join(" or "));
-        items.push(item(&format!("fluid-{id}"), Group::Fluid, &what, litres(total), bought(&found)));
-    }
-    for (id, alone) in &further {
+    for FluidOf { id, circuit, need, containers } in &further {
+        let Some(alone) = sheet.of_circuit(id) else { continue };
+        let what = format!("Fluid of the {circuit}, approved as {}", alone.fluid.approvals.join(" or "));
+        items.push(item(&format!("fluid-{id}"), Group::Fluid, &what, litres(need.total_ml), bought(containers)));
         items.extend(alone.filter.iter().map(|filter| {
             item(&format!("filter-{id}"), Group::Parts, &format!("Filter: {filter}"), "1".to_owned(), none())
         }));
@@ -140,7 +163,33 @@ pub fn bench(sheet: &Sheet, shelf: &Shelf, today: Option<i64>) -> Bench {
         format!("over {}", litres(catch)),
         used,
     ));
-    Bench { need, containers, items }
+    Bench { need, containers, further, items }
+}
+
+/// The fluid of each further circuit; what an earlier one takes off the shelf is no longer there.
+fn further(sheet: &Sheet, shelf: &Shelf, dead: Option<Volume>, first: &Need) -> Vec<FluidOf> {
+    let mut left = shelf.clone();
+    let mut take = |total: Volume, approvals: &[String]| {
+        let found = containers(total, approvals, &left);
+        let (mut places, _) = chosen(total, approvals, &left);
+        places.sort_unstable();
+        for place in places.into_iter().rev() {
+            left.stock.remove(place);
+        }
+        found
+    };
+    let circuits = sheet.circuits();
+    if circuits.len() > 1 {
+        // Its containers are known; what matters is that they are gone.
+        let _ = take(first.total_ml, &sheet.fluid.approvals);
+    }
+    let one = |id: &str| {
+        let alone = sheet.of_circuit(id)?;
+        let need = need(&alone, dead);
+        let containers = take(need.total_ml, &alone.fluid.approvals);
+        Some(FluidOf { id: id.to_owned(), circuit: sheet.circuit_name(id).to_owned(), need, containers })
+    };
+    circuits.into_iter().skip(1).filter_map(one).collect()
 }
 
 /// The keys of a sheet's bench list, with what they stand for.

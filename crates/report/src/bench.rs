@@ -36,8 +36,11 @@ fn things<'a>(list: &BenchList, family: &'a Family, letter: f32) -> Flow<'a> {
     let card = &list.card;
     head(&mut flow, &card.title, &card.subtitle, 18.0, card.demo);
     flow.columns(2);
-    for (heading, table) in [("Fluid to have ready", &list.need), ("Containers", &list.containers)] {
-        rows(&mut flow, heading, table);
+    for fluid in &list.fluids {
+        let side = if fluid.circuit.is_empty() { String::new() } else { format!(": {}", fluid.circuit) };
+        for (heading, table) in [("Fluid to have ready", &fluid.need), ("Containers", &fluid.containers)] {
+            rows(&mut flow, &format!("{heading}{side}"), table);
+        }
     }
     for remark in &list.remarks {
         flow.text(remark, Look { size: letter, bold: false, ink: Ink::Black, indent: 0.0 });
@@ -200,7 +203,7 @@ fn one_step(sheet: &mut Sheet, column: &mut Column<'_>, number: usize, step: &St
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::content::{BenchGroup, PlugCard, TorqueCard};
+    use crate::content::{BenchGroup, FluidTables, PlugCard, TorqueCard};
 
     fn list(n: usize, more: &str) -> BenchList {
         let line = |i: usize| BenchLine {
@@ -226,8 +229,7 @@ mod tests {
                 plugs: (0..n).map(plug).collect(),
                 ..Default::default()
             },
-            need: table("need"),
-            containers: table("can"),
+            fluids: vec![FluidTables { circuit: String::new(), need: table("need"), containers: table("can") }],
             remarks: vec![format!("remark {more}")],
             groups: vec![BenchGroup { title: "Tools".into(), lines: (0..n).map(line).collect() }],
             cautions: (0..n).map(|i| format!("caution{i} {more}")).collect(),
@@ -241,7 +243,9 @@ mod tests {
         let family = Family::read().expect("the shipped font");
         for n in [0, 1, 5, 60] {
             for more in ["", "incl. 0.47 L surplus and 0.5 L reserve, more words that go on", &"unbroken".repeat(30)] {
-                let flow = laid(&list(n, more), family);
+                let mut given = list(n, more);
+                given.fluids.push(FluidTables { circuit: "Clutch".into(), ..given.fluids[0].clone() });
+                let flow = laid(&given, family);
                 let mut all = String::new();
                 for sheet in flow.sheets() {
                     let boxes: Vec<_> = sheet.words(family).collect();
@@ -263,7 +267,8 @@ mod tests {
                         assert!(all.contains(&format!("{name}{i}")), "{name}{i} {more}");
                     }
                 }
-                assert_eq!(all.matches("needtotal").count(), usize::from(n > 0), "{n}");
+                assert_eq!(all.matches("needtotal").count(), 2 * usize::from(n > 0), "{n}");
+                assert_eq!(all.contains("to have ready: Clutch"), n > 0, "{n}");
             }
         }
     }

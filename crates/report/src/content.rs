@@ -114,15 +114,24 @@ pub struct TorqueCard {
     pub plugs: Vec<PlugCard>,
 }
 
+/// The fluid of one circuit.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct FluidTables {
+    /// Name of the circuit; empty in a unit with one.
+    pub circuit: String,
+    /// The fluid, line by line.
+    pub need: Table,
+    /// The containers to take and to buy.
+    pub containers: Table,
+}
+
 /// Everything the bench list says.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct BenchList {
     /// Its plugs stand on the bench list too.
     pub card: TorqueCard,
-    /// The fluid, line by line.
-    pub need: Table,
-    /// The containers to take and to buy.
-    pub containers: Table,
+    /// One a circuit: its name, empty in a unit with one; the fluid line by line; the containers to take and to buy.
+    pub fluids: Vec<FluidTables>,
     /// What must be looked at about them.
     pub remarks: Vec<String>,
     pub groups: Vec<BenchGroup>,

@@ -21,8 +21,8 @@ pub use advice::advice_pdf;
 pub use bench::bench_pdf;
 pub use card::card_pdf;
 pub use content::{
-    BenchGroup, BenchLine, BenchList, Figure, Override, PlugCard, Proof, ReportError, Step, Table, TorqueCard,
-    UsedLabel,
+    BenchGroup, BenchLine, BenchList, Figure, FluidTables, Override, PlugCard, Proof, ReportError, Step, Table,
+    TorqueCard, UsedLabel,
 };
 pub use film::{Clip, FilmSheet, film_pdf, film_text};
 pub use label::label_pdf;

@@ -51,6 +51,50 @@ fn hand_the_need_is_the_sum_of_its_lines() {
     assert!((total.litres() - 6.05).abs() < 1e-9);
 }
 
+/// Gear side: 1.7 refill + 0.2 pump + 0.5 reserve = 2.4 L. Clutch side: 3.2 and a tenth more, 0.2 residue, 0.5 surplus, 0.2 pump,
+/// 0.5 reserve = 4.92 L. One can that names no fluid serves only the first that asks for it.
+#[test]
+fn hand_every_circuit_has_its_own_need_and_containers() {
+    let sheet = sheet::check(crate::script::named("vexel-k7")).sheet.unwrap();
+    let stock = |name: &str, holds, fluid: Option<&str>| Stocked {
+        name: name.into(),
+        holds_ml: litres(holds),
+        opened: false,
+        fluid: fluid.map(str::to_owned),
+    };
+    let rows: [(&str, Vec<Stocked>, [Result<&str, &str>; 2]); 3] = [
+        (
+            "each its own",
+            vec![stock("g", 3.0, Some("G-7")), stock("c", 5.0, Some("Vexel C-7"))],
+            [Err("said to hold"), Ok("c")],
+        ),
+        (
+            "named in full",
+            vec![stock("g", 3.0, Some("vexel g7")), stock("c", 5.0, Some("Vexel C-7"))],
+            [Ok("g"), Ok("c")],
+        ),
+        ("one for both", vec![stock("any", 5.0, None)], [Ok("any"), Err("Neither")]),
+    ];
+    for (name, stock, expected) in rows {
+        let bench = bench(&sheet, &Shelf { stock, ..Shelf::default() }, None);
+        let found: Vec<_> = bench.fluids(&sheet).collect();
+        assert_eq!(found.iter().map(|one| one.0).collect::<Vec<_>>(), ["Gear side", "Clutch side"]);
+        for (one, total) in found.iter().zip([2.4, 4.92]) {
+            assert!((one.1.total_ml.litres() - total).abs() < 1e-9, "{name}: {}", one.0);
+        }
+        for (one, expected) in found.iter().zip(expected) {
+            match (one.2, expected) {
+                (Ok(found), Ok(taken)) => assert_eq!(found.takes[0].name, taken, "{name}: {}", one.0),
+                (Err(why), Err(says)) => assert!(why.contains(says), "{name}: {why}"),
+                other => panic!("{name}: {}: {other:?}", one.0),
+            }
+        }
+    }
+    let single = bench(&keld(), &Shelf::default(), None);
+    let keld = keld();
+    assert_eq!(single.fluids(&keld).map(|one| one.0).collect::<Vec<_>>(), [""]);
+}
+
 /// 5.9 L: 1.2 L are open on the shelf, 4.7 L remain; one 5 L can at 58 beats five of 1 L at 14.
 #[test]
 fn hand_containers_are_taken_then_bought() {

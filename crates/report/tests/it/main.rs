@@ -5,7 +5,10 @@ mod page;
 mod paper;
 
 use draw::{Moment, Source, TapeInput, TapeReading};
-use report::{BenchGroup, BenchLine, BenchList, Figure, Override, PlugCard, Proof, Step, Table, TorqueCard, UsedLabel};
+use report::{
+    BenchGroup, BenchLine, BenchList, Figure, FluidTables, Override, PlugCard, Proof, Step, Table, TorqueCard,
+    UsedLabel,
+};
 
 fn strings(words: &[&str]) -> Vec<String> {
     words.iter().map(|w| (*w).to_owned()).collect()
@@ -239,8 +242,11 @@ pub fn bench(times: usize) -> BenchList {
             section: None,
             plugs: vec![plug("Fill plug", "40 N·m"), plug("Level plug", "25 N·m"), plug("Drain plug", "25 N·m")],
         },
-        need: table(&[], &[&["What a drain brings", "4.40 L"], &["Surplus", "0.50 L"]], &["Have ready", "5.9 L"]),
-        containers: table(&["container", "holds", "costs"], &[&["1 × 5 L can", "5 L", "58.00"]], &[]),
+        fluids: vec![FluidTables {
+            circuit: String::new(),
+            need: table(&[], &[&["What a drain brings", "4.40 L"], &["Surplus", "0.50 L"]], &["Have ready", "5.9 L"]),
+            containers: table(&["container", "holds", "costs"], &[&["1 × 5 L can", "5 L", "58.00"]], &[]),
+        }],
         remarks: vec![],
         groups: vec![BenchGroup {
             title: "On the bench".into(),

@@ -78,6 +78,7 @@ fn document(sheet: &Sheet, plan: &Plan, bench: &Bench, findings: &[sheet::Findin
         "need": bench.need,
         "containers": bench.containers.as_ref().ok(),
         "no_containers": bench.containers.as_ref().err(),
+        "further_circuits": bench.further.iter().map(further_document).collect::<Vec<_>>(),
         "bench_items": bench.items,
         "stubborn_plug": { "ladder": job::stop::LADDER, "always": job::stop::LADDER_ALWAYS },
         "drain_stops": job::stop::DRAIN_STOPS,
@@ -86,6 +87,14 @@ fn document(sheet: &Sheet, plan: &Plan, bench: &Bench, findings: &[sheet::Findin
         into.extend(plan);
     }
     document
+}
+
+/// The fluid of a further circuit, in the words of the first.
+pub(super) fn further_document(one: &job::bench::FluidOf) -> Value {
+    json!({
+        "id": one.id, "circuit": one.circuit, "need": one.need,
+        "containers": one.containers.as_ref().ok(), "no_containers": one.containers.as_ref().err(),
+    })
 }
 
 fn text(sheet: &Sheet, plan: &Plan, bench: &Bench, findings: &[sheet::Finding], units: Units) -> String {
@@ -99,7 +108,7 @@ fn text(sheet: &Sheet, plan: &Plan, bench: &Bench, findings: &[sheet::Finding], 
     let doubts: Vec<String> = findings.iter().map(|f| format!("line {}: {}", f.line, f.message)).collect();
     text.push_str(&list("Doubts about the sheet", &doubts));
     text.push_str(&list("Cautions", &plan.cautions));
-    text.push_str(&on_the_bench(bench, units));
+    text.push_str(&on_the_bench(sheet, bench, units));
     text.push_str("\nTorque card\n");
     let card: Vec<Vec<String>> = plan
         .torques
@@ -134,19 +143,23 @@ fn text(sheet: &Sheet, plan: &Plan, bench: &Bench, findings: &[sheet::Finding], 
 }
 
 /// Fluid line by line, containers, then everything else with its note.
-fn on_the_bench(bench: &Bench, units: Units) -> String {
-    let mut text = "\nFluid to have ready\n".to_owned();
+fn on_the_bench(sheet: &Sheet, bench: &Bench, units: Units) -> String {
+    let mut text = String::new();
     let volume = |volume| print::volume(volume, units);
-    let mut lines: Vec<(String, String)> = Vec::new();
-    for line in &bench.need.lines {
-        let amount = if line.counts { volume(line.volume_ml) } else { format!("({})", volume(line.volume_ml)) };
-        lines.push((format!("  {}", line.what), format!("{amount}; {}", line.why)));
-    }
-    lines.push(("  Together".to_owned(), volume(bench.need.total_ml)));
-    text.push_str(&crate::print::rows(&lines));
-    match &bench.containers {
-        Ok(found) => text.push_str(&format!("\nContainers\n{}", super::stock::containers_text(found))),
-        Err(why) => text.push_str(&paragraph("  ", why)),
+    for (circuit, need, containers) in bench.fluids(sheet) {
+        let side = if circuit.is_empty() { String::new() } else { format!(": {circuit}") };
+        text.push_str(&format!("\nFluid to have ready{side}\n"));
+        let mut lines: Vec<(String, String)> = Vec::new();
+        for line in &need.lines {
+            let amount = if line.counts { volume(line.volume_ml) } else { format!("({})", volume(line.volume_ml)) };
+            lines.push((format!("  {}", line.what), format!("{amount}; {}", line.why)));
+        }
+        lines.push(("  Together".to_owned(), volume(need.total_ml)));
+        text.push_str(&crate::print::rows(&lines));
+        match containers {
+            Ok(found) => text.push_str(&format!("\nContainers{side}\n{}", super::stock::containers_text(found))),
+            Err(why) => text.push_str(&paragraph("  ", why)),
+        }
     }
     text.push_str("\nOn the bench\n");
     for item in &bench.items {

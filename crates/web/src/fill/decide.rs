@@ -8,7 +8,7 @@ use job::decide::{Change, Question, Reason, Row, Rules, Verdict, due_lines, roun
 use quantity::Volume;
 use quantity::print::{self, Units};
 
-use crate::view::{Act, AskView, Choice, Field, Input, LinesView, ReasonView, RulingView, WayView};
+use crate::view::{Act, AskView, Choice, CircuitView, Field, Input, LinesView, ReasonView, RulingView, WayView};
 
 /// What was entered, by field.
 pub(crate) type Entered = BTreeMap<String, String>;
@@ -64,32 +64,6 @@ pub(crate) fn figures(entered: &Entered) -> Vec<Field> {
 pub(crate) fn ruling(decided: &Decided, method: &str, pdf: String, opening: Act) -> RulingView {
     // The gravest circuit speaks for the unit.
     let judged = &decided.gravest().judgement;
-    let side = |one: &Decided| if one.circuit.is_empty() { String::new() } else { format!("{}: ", one.circuit) };
-    let due = decided.circuits().flat_map(|one| {
-        let side = side(one);
-        due_lines(&one.due, Units::Metric).into_iter().map(move |line| format!("{side}{line}"))
-    });
-    let ways = decided.circuits().flat_map(|one| {
-        let (rows, side) = (&one.methods.methods, side(one));
-        rows.iter().map(move |row| {
-            let way = way(row, rows, method);
-            WayView { name: format!("{side}{}", way.name), ..way }
-        })
-    });
-    let title = match decided.due.status {
-        "due" => "Due",
-        "overdue" => "Overdue",
-        "not-yet" => "Not due yet",
-        _ => "Due or not: not known",
-    };
-    let policy = decided.policy.map(|steady| {
-        let km = |distance: quantity::Distance| rounded_distance(distance.km(), Units::Metric);
-        format!(
-            "One drain at each interval leaves a blend that tends to {} just before a service and {} just after.",
-            km(steady.before),
-            km(steady.after)
-        )
-    });
     RulingView {
         word: judged.verdict.word().to_owned(),
         title: judged.verdict.title().to_owned(),
@@ -99,15 +73,39 @@ pub(crate) fn ruling(decided: &Decided, method: &str, pdf: String, opening: Act)
         noted: judged.noted.iter().map(reason).collect(),
         milder: judged.milder_if.iter().map(change).collect(),
         open: judged.open.iter().map(change).collect(),
-        due: LinesView { heading: title.to_owned(), lines: due.collect() },
-        policy: policy.unwrap_or_default(),
-        head: head(&decided.methods.methods),
-        ways: ways.collect(),
-        assumptions: decided.methods.assumptions.clone(),
-        bars: bars(&decided.methods.methods, method),
+        circuits: decided.circuits().map(|one| circuit(one, method)).collect(),
         paper: decided.paper.iter().map(|p| LinesView { heading: p.heading.clone(), lines: p.lines.clone() }).collect(),
         pdf,
         opening,
+    }
+}
+
+fn circuit(one: &Decided, method: &str) -> CircuitView {
+    let rows = &one.methods.methods;
+    let title = match one.due.status {
+        "due" => "Due",
+        "overdue" => "Overdue",
+        "not-yet" => "Not due yet",
+        _ => "Due or not: not known",
+    };
+    let policy = one.policy.map(|steady| {
+        let km = |distance: quantity::Distance| rounded_distance(distance.km(), Units::Metric);
+        format!(
+            "One drain at each interval leaves a blend that tends to {} just before a service and {} just after.",
+            km(steady.before),
+            km(steady.after)
+        )
+    });
+    let verdict = one.judgement.verdict;
+    CircuitView {
+        name: one.circuit.clone(),
+        verdict: format!("{} {}", glyph(verdict), verdict.title()),
+        due: LinesView { heading: title.to_owned(), lines: due_lines(&one.due, Units::Metric) },
+        policy: policy.unwrap_or_default(),
+        head: head(rows),
+        ways: rows.iter().map(|row| way(row, rows, method)).collect(),
+        assumptions: one.methods.assumptions.clone(),
+        bars: bars(&one.circuit, rows, method),
     }
 }
 
@@ -167,7 +165,7 @@ fn way(row: &Row, all: &[Row], method: &str) -> WayView {
     WayView { name: row.name.clone(), cells, seen: row.seen.clone(), risk: row.risk.clone(), chosen: row.id == method }
 }
 
-fn bars(rows: &[Row], method: &str) -> String {
+fn bars(circuit: &str, rows: &[Row], method: &str) -> String {
     let now = RenewalBar {
         label: "now".to_owned(),
         old_fraction: 1.0,
@@ -184,7 +182,12 @@ fn bars(rows: &[Row], method: &str) -> String {
     });
     let input = RenewalInput { bars: std::iter::once(now).chain(bars).collect() };
     let picture = draw::renewal(&input, Size::Wide);
-    draw::svg(&picture, "What stays of the old fluid", "Old fluid left by each way, with ideal mixing")
+    // The name also keeps two like pictures apart on one page.
+    let title = match circuit {
+        "" => "What stays of the old fluid".to_owned(),
+        circuit => format!("What stays of the old fluid: {circuit}"),
+    };
+    draw::svg(&picture, &title, "Old fluid left by each way, with ideal mixing")
 }
 
 /// The form that opens a job after the verdict; against it, only for a typed reason.

@@ -42,14 +42,20 @@ pub(crate) fn prepare(
     };
     let cautions = plan.cautions.iter().chain(plan.steps.iter().filter_map(|step| step.caution.as_ref()));
     let ready = bench.items.iter().filter(|item| papers.ready.contains(&item.key)).count();
+    let circuits: Vec<_> = sheet.circuits().iter().filter_map(|id| sheet.of_circuit(id)).collect();
+    let method = |one: &sheet::Sheet| match circuits.len() {
+        1 => one.family.meaning().to_owned(),
+        _ => format!("{}: {}", one.circuit.1, one.family.meaning()),
+    };
+    let methods: Vec<String> = circuits.iter().map(method).collect();
     let window = sheet.window().map(|_| format!("window {}", job::window::words(sheet)));
     PrepareView {
         shell,
         job: view.job.clone(),
-        method: sheet.family.meaning().to_owned(),
+        method: methods.join(" · "),
         window: window.unwrap_or_default(),
         notes: Vec::new(),
-        need: need(&bench.need, &bench.containers),
+        needs: bench.fluids(sheet).map(|(circuit, one, containers)| need(circuit, one, containers)).collect(),
         groups: Group::ALL.map(group).into_iter().filter(|group| !group.lines.is_empty()).collect(),
         seq: view.state.last_seq,
         ready: format!("{ready} of {} ready", bench.items.len()),
@@ -88,14 +94,15 @@ fn addresses(view: &JobView) -> Vec<(String, String)> {
     papers
 }
 
-fn need(need: &Need, containers: &Result<Containers, String>) -> NeedView {
+fn need(circuit: &str, need: &Need, containers: &Result<Containers, String>) -> NeedView {
     let litres = |volume: quantity::Volume| format!("{:.2} L", volume.litres());
     let lines = need.lines.iter().map(|line| {
         let amount = litres(line.volume_ml);
         let amount = if line.counts { amount } else { format!("({amount})") };
         (line.what.to_owned(), amount, line.why.clone())
     });
-    let mut view = NeedView { lines: lines.collect(), total: litres(need.total_ml), ..NeedView::default() };
+    let (circuit, total) = (circuit.to_owned(), litres(need.total_ml));
+    let mut view = NeedView { circuit, lines: lines.collect(), total, ..NeedView::default() };
     match containers {
         Ok(found) => {
             view.cans = found

@@ -39,6 +39,24 @@ pub struct LinesView {
     pub lines: Vec<String>,
 }
 
+/// Due and ways of one circuit.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CircuitView {
+    /// Its name; empty in a unit with one.
+    pub name: String,
+    /// Its own verdict, as title with its mark.
+    pub verdict: String,
+    pub due: LinesView,
+    /// What one drain at each interval leads to; empty for not known.
+    pub policy: String,
+    /// Heads of the figures.
+    pub head: Vec<String>,
+    pub ways: Vec<WayView>,
+    pub assumptions: Vec<String>,
+    /// The renewal bars as SVG.
+    pub bars: String,
+}
+
 /// What the findings come to.
 #[derive(Clone, Debug, PartialEq)]
 pub struct RulingView {
@@ -53,15 +71,8 @@ pub struct RulingView {
     /// "Service, if smell: as new / stale".
     pub milder: Vec<String>,
     pub open: Vec<String>,
-    pub due: LinesView,
-    /// What one drain at each interval leads to; empty for not known.
-    pub policy: String,
-    /// Heads of the figures.
-    pub head: Vec<String>,
-    pub ways: Vec<WayView>,
-    pub assumptions: Vec<String>,
-    /// The renewal bars as SVG.
-    pub bars: String,
+    /// Each circuit by its own figures, the first one first.
+    pub circuits: Vec<CircuitView>,
     /// The text for the customer.
     pub paper: Vec<LinesView>,
     /// Address of the same as PDF.

@@ -15,7 +15,7 @@ mod shell;
 mod trouble;
 mod under;
 
-pub use decide::{AskView, DecideView, LinesView, ReasonView, RulingView, WayView};
+pub use decide::{AskView, CircuitView, DecideView, LinesView, ReasonView, RulingView, WayView};
 pub use film::{ClipView, FilmSheetView, FilmView, GROUNDS};
 pub use floor::{FinishedRow, FloorView, JobRow};
 pub use form::{Act, Choice, Field, Input, Weight};

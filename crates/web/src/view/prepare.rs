@@ -37,6 +37,8 @@ pub struct BenchGroup {
 /// The fluid, line by line, and the containers it comes in.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct NeedView {
+    /// Name of the circuit; empty in a unit with one.
+    pub circuit: String,
     /// (what, how much, why).
     pub lines: Vec<(String, String, String)>,
     pub total: String,
@@ -98,7 +100,8 @@ pub struct PrepareView {
     pub window: String,
     /// What the sheet leaves doubtful; empty for nothing.
     pub notes: Vec<String>,
-    pub need: NeedView,
+    /// One a circuit.
+    pub needs: Vec<NeedView>,
     pub groups: Vec<BenchGroup>,
     /// Number of the last entry.
     pub seq: u64,

@@ -27,6 +27,32 @@ async fn script_a_verdict_stands_on_the_page_with_reason_source_and_ways() {
     assert_eq!(page.matches("<fieldset").count(), page.matches("<legend").count());
 }
 
+/// Gear side: 1.7 of 2.0 L leave 15 %; clutch side: 3.2 of 6.5 L leave 51 %. A sheet with one circuit says nothing of any.
+#[tokio::test]
+async fn script_every_circuit_has_its_own_due_bars_and_ways() {
+    let shop = Shop::new(false).await;
+    let page =
+        shop.get("/decide?sheet=vexel-k7&colour=darker&history=on-record&distance=30000&distance_unit=km&time=2&time_unit=years").await.1;
+    for circuit in ["Gear side", "Clutch side"] {
+        for heading in ["Not due yet", "Ways to renew"] {
+            assert!(page.contains(&format!("<h2 class=\"label\">{circuit} · {heading}</h2>")), "{circuit} {heading}");
+        }
+        assert!(page.contains(&format!("What stays of the old fluid: {circuit}")), "{circuit}");
+    }
+    assert_eq!(page.matches("class=\"picture renewal\"").count(), 2);
+    assert_eq!(page.matches("tends to ").count(), 2, "a policy each");
+    let (gear, clutch) = page.split_once("Clutch side · Ways").expect("both circuits");
+    assert!(gear.contains(">15 %</td>") && clutch.contains(">51 %</td>"));
+    let one = shop.get("/decide?sheet=keld-o6&colour=darker").await.1;
+    assert!(one.contains("<h2 class=\"label\">Ways to renew</h2>") && one.matches("picture renewal").count() == 1);
+    // The bench of the same unit.
+    shop.form("/decide/open", "sheet=vexel-k7&vehicle=Van&technician=T&id=two-sides").await;
+    let page = shop.get("/job/two-sides/prepare").await.1;
+    assert!(page.contains("<h3>Gear side</h3>") && page.contains("<h3>Clutch side</h3>"), "{page}");
+    assert!(page.contains(">2.40 L<") && page.contains(">4.92 L<"));
+    assert!(page.contains("Gear side: cold, by volume only · Clutch side: overflow in a window"));
+}
+
 #[tokio::test]
 async fn script_a_refusal_offers_neither_ways_nor_a_job() {
     let shop = Shop::new(false).await;

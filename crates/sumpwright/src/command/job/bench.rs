@@ -56,6 +56,8 @@ pub fn run(args: &Args) -> Result<Answer, Fault> {
             "job": args.job, "items": items, "need": papers.bench.need,
             "containers": papers.bench.containers.as_ref().ok(),
             "no_containers": papers.bench.containers.as_ref().err(),
+            "further_circuits":
+                papers.bench.further.iter().map(super::super::plan::further_document).collect::<Vec<_>>(),
         });
         Ok(Answer::new(text, document))
     })
