@@ -2,14 +2,15 @@
 
 use job::command::{Found, Opening};
 use job::decide::{
-    Comparison, Costs, Customer, Due, Findings, Judgement, Paragraph, Policy, Rules, Run, Unit, compare, customer_text,
-    due, policy, rules,
+    Comparison, Costs, Customer, Due, Earlier, Findings, Judgement, Paragraph, Policy, Rules, Run, Unit, compare,
+    customer_text, due, policy, rules, same_vehicle,
 };
 use physics::renewal::Steady;
 use quantity::print::Units;
 use sheet::Sheet;
 
 use crate::error::AppError;
+use crate::workshop::Workshop;
 
 /// What is known and wanted.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -151,6 +152,39 @@ pub(crate) fn found(
     let judged = decide(sheet, &asked, "", Units::Metric)?.gravest().judgement.clone();
     let because = judged.reasons.into_iter().map(|reason| reason.because).collect();
     Ok(Some(Found { findings: findings.into_iter().collect(), verdict: judged.verdict, because }))
+}
+
+impl Workshop {
+    /// What was found when jobs on this vehicle were opened, the first one first. Vehicles are the same when their words
+    /// are, whatever the case and the spaces. A job whose log is damaged, which the floor shows, has found nothing.
+    pub(crate) async fn found_before(&self, vehicle: &str) -> Result<Vec<Earlier>, AppError> {
+        let mut all = Vec::new();
+        for row in self.store.floor().await?.into_iter().filter(|row| same_vehicle(&row.vehicle, vehicle)) {
+            let mut summary: serde_json::Value = serde_json::from_str(&row.summary).unwrap_or_default();
+            let found = match summary.get_mut("found") {
+                Some(found) => serde_json::from_value(found.take()).ok().flatten(),
+                // A row of an earlier version does not say.
+                None => self.load(&row.job).await.ok().and_then(|loaded| earlier(&row.job, &loaded.state)),
+            };
+            all.extend(found);
+        }
+        all.sort_by(|a: &Earlier, b| (a.at_ms, &a.job).cmp(&(b.at_ms, &b.job)));
+        Ok(all)
+    }
+}
+
+/// What a job was opened on, as a later one remembers it.
+pub(crate) fn earlier(job: &str, state: &job::State) -> Option<Earlier> {
+    let found = state.opening.found.as_ref()?;
+    Some(Earlier {
+        job: job.to_owned(),
+        day: crate::paper::day(state.opened_ms),
+        at_ms: state.opened_ms,
+        unit: state.sheet.id.clone(),
+        name: state.sheet.name.clone(),
+        verdict: found.verdict,
+        because: found.because.clone(),
+    })
 }
 
 fn input(what: impl std::fmt::Display, hint: &str) -> AppError {

@@ -91,6 +91,7 @@ pub(crate) fn row(job: &str, state: &State, prompt: &Prompt) -> JobRow {
         "as_left": as_left,
         "ended_ms": state.ended_ms,
         "used": used,
+        "found": crate::decide::earlier(job, state),
         "plugs_out": out,
         "temperature_c": state.last_reading().map(|reading| reading.temp_c.celsius()),
         "idling": state.idling_since_ms.is_some(),

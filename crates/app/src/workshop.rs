@@ -165,12 +165,18 @@ impl Workshop {
         learnt
     }
 
-    /// Opens a job from a sheet. The sheet is copied into the job whole.
+    /// Opens a job from a sheet. The sheet is copied into the job whole. What was found when an earlier job on the same
+    /// vehicle was opened counts too, until the same unit is looked at again.
     ///
     /// # Errors
     /// [`AppError::SheetErrors`] when the sheet cannot be planned from; [`AppError::Refused`] when what was found says that
     /// this is no fluid service and no reason was typed to open the job all the same.
     pub async fn open_job(&self, open: OpenJob) -> Result<String, AppError> {
+        let job = job_name(&open.id)?;
+        // Sent again, whatever it says now and whatever stands in the way by now: the first answer holds.
+        if self.store.answer(&job, &open.id).await?.is_some_and(|answer| answer.last_seq > 0) {
+            return Ok(job);
+        }
         let checked = sheet::check(&open.opening.sheet);
         let Some(sheet) = checked.sheet else {
             let errors: Vec<_> = checked.findings.iter().filter(|f| f.severity == sheet::Severity::Error).collect();
@@ -188,15 +194,15 @@ impl Workshop {
                 hint: "Say which, in your own words: plate, colour, owner's name.".to_owned(),
             });
         }
-        let job = job_name(&open.id)?;
         let now_ms = self.clock.now_ms();
         let at_ms = open.at_ms.unwrap_or(now_ms);
         let by = open.opening.technician.clone();
         let mut opening = open.opening;
         opening.demo = opening.demo || self.demo;
         opening.found = crate::decide::found(&sheet, &opening, open.findings)?;
-        let passed =
-            job::act::open(&opening, &open.overrides).map_err(|refusal| AppError::Refused(Box::new(refusal)))?;
+        let earlier = self.found_before(&opening.vehicle).await?;
+        let passed = job::act::open(&opening, &sheet.id, &earlier, &open.overrides)
+            .map_err(|refusal| AppError::Refused(Box::new(refusal)))?;
         let fact = job::Fact::JobOpened(Box::new(opening));
         let entry = job::Entry {
             seq: 1,

@@ -1,6 +1,7 @@
 //! A command against a state: entries, or a refusal that names the missing condition and its cure.
 
 use crate::command::{Command, Opening};
+use crate::decide::{Earlier, standing};
 use crate::entry::{Fact, Of, Override, When};
 use crate::missing::{circuit_of, missing_gates};
 use serde::Serialize;
@@ -71,14 +72,24 @@ pub fn act(
     Ok((facts(state, command)?, taken))
 }
 
-/// Whether a job may be opened: what was found may say that this is no fluid service.
+/// Whether a job may be opened: what was found, now or when an earlier job on this vehicle was opened, may say that this is
+/// no fluid service. `unit` is the id of the sheet: findings of now take the place of earlier ones of the same unit.
 ///
 /// # Errors
-/// [`Refusal`] with what was found, unless the gate is among `overrides`; those taken are given back.
-pub fn open(opening: &Opening, overrides: &[Override]) -> Result<Vec<Override>, Refusal> {
-    let Some(found) = &opening.found else { return Ok(Vec::new()) };
-    passed(Vec::from_iter(Gate::of_verdict(found.verdict)), overrides, |gate| {
-        format!("{} {}", gate.text().reason, found.because.join(" "))
+/// [`Refusal`] with what was found, unless the gates are among `overrides`; those taken are given back.
+pub fn open(
+    opening: &Opening,
+    unit: &str,
+    earlier: &[Earlier],
+    overrides: &[Override],
+) -> Result<Vec<Override>, Refusal> {
+    let now = opening.found.iter().map(|found| (found.verdict, found.because.join(" ")));
+    let before = standing(earlier).into_iter().filter(|one| opening.found.is_none() || one.unit != unit);
+    let found: Vec<_> = now.chain(before.map(|one| (one.verdict, one.says()))).collect();
+    let gates = found.iter().filter_map(|(verdict, _)| Gate::of_verdict(*verdict)).collect();
+    passed(gates, overrides, |gate| {
+        let says = found.iter().filter(|(verdict, _)| Gate::of_verdict(*verdict) == Some(gate));
+        std::iter::once(gate.text().reason).chain(says.map(|(_, why)| why.as_str())).collect::<Vec<_>>().join(" ")
     })
 }
 

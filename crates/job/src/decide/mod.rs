@@ -3,11 +3,13 @@
 //! The rules are data, see `rules/decide.toml`; this module reads and applies them and knows none of them.
 
 mod due;
+mod memory;
 mod method;
 mod rules;
 mod text;
 
 pub use due::{Due, DueError, Marks, Measure, Policy, Run, due};
+pub use memory::{Earlier, same_vehicle, standing};
 pub use method::{Comparison, Costs, MethodError, Row, Unit, compare, policy};
 pub use rules::{Answer, Question, Rule, Rules, RulesError, Status, rules};
 pub use text::{Customer, Paragraph, customer_text, due_lines, rounded_distance};

@@ -91,11 +91,12 @@ fn script_a_verdict_against_a_service_opens_no_job_without_a_reason() {
         let given = |gate, reason: &str| vec![job::Override { gate, reason: reason.to_owned() }];
         let other = AT_OPENING.map(|(gate, _)| gate).into_iter().find(|other| *other != gate).unwrap();
         for nothing in [Vec::new(), given(gate, " "), given(other, "because")] {
-            let refused = job::act::open(&on(verdict), &nothing).unwrap_err();
+            let refused = job::act::open(&on(verdict), "keld-o6", &[], &nothing).unwrap_err();
             assert_eq!(refused.code(), gate.code());
             assert!(refused.message().0.ends_with("Milky fluid has water in it."), "{:?}", refused.message());
         }
-        let taken = job::act::open(&on(verdict), &given(gate, "only the leak test is paid for")).unwrap();
+        let taken =
+            job::act::open(&on(verdict), "keld-o6", &[], &given(gate, "only the leak test is paid for")).unwrap();
         // The reason stands in the opening entry and is folded from there.
         let fact = Fact::JobOpened(Box::new(on(verdict)));
         let entry = Entry { seq: 1, at_ms: 0, by: "T".to_owned(), body: Body { fact, overrides: taken } };
@@ -105,7 +106,74 @@ fn script_a_verdict_against_a_service_opens_no_job_without_a_reason() {
         assert_eq!((state.overrides[0].gate, state.overrides[0].seq), (gate, 1));
     }
     for verdict in [Verdict::Service, Verdict::ServiceWithConsent] {
-        assert_eq!(job::act::open(&on(verdict), &[]), Ok(Vec::new()));
+        assert_eq!(job::act::open(&on(verdict), "keld-o6", &[], &[]), Ok(Vec::new()));
+    }
+}
+
+/// What was found before, each as (unit, ms, verdict); the unit and the findings of now; the gates that must stand.
+type Memory = (&'static [(&'static str, i64, Verdict)], &'static str, Option<Verdict>, &'static [Gate]);
+
+#[test]
+fn hand_a_verdict_stands_until_the_unit_is_looked_at_again() {
+    use Verdict::{DiagnoseFirst, Service, ServiceWithConsent, Stop};
+    let rows: &[Memory] = &[
+        (&[], "a", None, &[]),
+        (&[("a", 1, Stop)], "a", None, &[Gate::VerdictStop]),
+        (&[("a", 1, DiagnoseFirst)], "a", None, &[Gate::VerdictDiagnoseFirst]),
+        // Later findings clear it, whatever order they are listed in; earlier ones do not.
+        (&[("a", 1, Stop), ("a", 2, Service)], "a", None, &[]),
+        (&[("a", 2, ServiceWithConsent), ("a", 1, Stop)], "a", None, &[]),
+        (&[("a", 2, Stop), ("a", 1, Service)], "a", None, &[Gate::VerdictStop]),
+        (&[("a", 1, Stop), ("a", 1, Service)], "a", None, &[]),
+        // Findings of now take the place of earlier ones.
+        (&[("a", 1, Stop)], "a", Some(Service), &[]),
+        (&[("a", 1, Service)], "a", Some(Stop), &[Gate::VerdictStop]),
+        (&[("a", 1, Stop)], "a", Some(DiagnoseFirst), &[Gate::VerdictDiagnoseFirst]),
+        // Another unit of the vehicle neither clears it nor lets it pass.
+        (&[("a", 1, Stop), ("b", 2, Service)], "b", None, &[Gate::VerdictStop]),
+        (&[("a", 1, Stop)], "b", Some(Service), &[Gate::VerdictStop]),
+        (&[("a", 1, Stop), ("b", 2, DiagnoseFirst)], "c", None, &[Gate::VerdictStop, Gate::VerdictDiagnoseFirst]),
+    ];
+    for (number, (before, unit, now, gates)) in rows.iter().enumerate() {
+        let earlier: Vec<job::decide::Earlier> = before
+            .iter()
+            .map(|(unit, at_ms, verdict)| job::decide::Earlier {
+                job: format!("job-{at_ms}"),
+                day: "2026-01-01".to_owned(),
+                at_ms: *at_ms,
+                unit: (*unit).to_owned(),
+                name: unit.to_uppercase(),
+                verdict: *verdict,
+                because: vec!["Milky.".to_owned()],
+            })
+            .collect();
+        let found =
+            now.map(|verdict| Found { findings: Default::default(), verdict, because: vec!["Now.".to_owned()] });
+        let opening = Opening { found, ..opening() };
+        match job::act::open(&opening, unit, &earlier, &[]) {
+            Ok(taken) => assert!(taken.is_empty() && gates.is_empty(), "row {number}"),
+            Err(job::Refusal::Gate { gate, reason, overridable, also, .. }) => {
+                assert_eq!([vec![gate], also].concat(), *gates, "row {number}");
+                let says = if now.is_some_and(|now| !now.permits_service()) { "Now." } else { "2026-01-01, job job-" };
+                assert!(overridable && reason.contains(says), "row {number}: {reason}");
+            }
+            Err(other) => panic!("row {number}: {other:?}"),
+        }
+        let given = |gate: &Gate| job::Override { gate: *gate, reason: "leak test only".to_owned() };
+        let all: Vec<_> = gates.iter().map(given).collect();
+        assert_eq!(
+            job::act::open(&opening, unit, &earlier, &all).map(|taken| taken.len()),
+            Ok(gates.len()),
+            "row {number}"
+        );
+    }
+    for (one, other, same) in [
+        ("Van, AB 12", "van,ab12", true),
+        (" VAN\u{a0}AB12 ", "van ab 12", true),
+        ("van", "vans", false),
+        ("Blue estate", "Red estate", false),
+    ] {
+        assert_eq!(job::decide::same_vehicle(one, other), same, "{one} / {other}");
     }
 }
 

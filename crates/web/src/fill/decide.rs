@@ -205,3 +205,17 @@ pub(crate) fn open_from_verdict(decided: &Decided, id: &str, vehicle: &str) -> A
     act.action = "/decide/open".to_owned();
     act
 }
+
+/// What was sent to open a job, to be sent once more with a reason.
+pub(crate) fn open_all_the_same(action: &str, id: &str, gates: &str, entered: &Entered) -> Act {
+    let id = entered.get("id").map(|id| id.trim()).filter(|id| !id.is_empty()).unwrap_or(id);
+    let mut act = Act::new("", id, 0, "open-job", "Open it all the same")
+        .field(Field::new("reason", "Why all the same", Input::Text).hint("prints on the proof sheet"))
+        .hidden("override", gates);
+    let own = ["id", "seq", "do", "reason", "override"];
+    for (name, value) in entered.iter().filter(|(name, _)| !own.contains(&name.as_str())) {
+        act = act.hidden(name, value);
+    }
+    act.action = action.to_owned();
+    act
+}

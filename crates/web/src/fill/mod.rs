@@ -15,7 +15,7 @@ mod shell;
 mod sight;
 mod under;
 
-pub(crate) use decide::{Entered, asks, figures, open_from_verdict, ruling, sheet_choice};
+pub(crate) use decide::{Entered, asks, figures, open_all_the_same, open_from_verdict, ruling, sheet_choice};
 pub(crate) use film::{film, film_sheet};
 pub(crate) use floor::{floor, opening};
 pub(crate) use live::live;

@@ -55,6 +55,8 @@ pub(crate) fn prepare(
         method: methods.join(" · "),
         window: window.unwrap_or_default(),
         notes: Vec::new(),
+        found: view.state.opening.found.as_ref().map_or_else(String::new, |found| found.verdict.title().to_owned()),
+        decide: "/decide".to_owned(),
         needs: bench.fluids(sheet).map(|(circuit, one, containers)| need(circuit, one, containers)).collect(),
         groups: Group::ALL.map(group).into_iter().filter(|group| !group.lines.is_empty()).collect(),
         seq: view.state.last_seq,

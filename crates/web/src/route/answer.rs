@@ -9,7 +9,7 @@ use axum::http::{HeaderMap, StatusCode, Uri, header};
 use axum::response::{Html, IntoResponse, Response};
 use serde_json::json;
 
-use crate::view::{Page, Shell, TroubleView};
+use crate::view::{Act, Page, Shell, TroubleView};
 
 /// True when the caller wants JSON rather than a page.
 pub(super) fn wants_json(headers: &HeaderMap) -> bool {
@@ -26,6 +26,17 @@ pub(super) fn trouble(
     title: &str,
     what: &str,
     cure: &str,
+) -> Response {
+    past(headers, status, (code, title), (what, cure), None)
+}
+
+/// The same with a form that leads past it.
+pub(super) fn past(
+    headers: &HeaderMap,
+    status: StatusCode,
+    (code, title): (&str, &str),
+    (what, cure): (&str, &str),
+    anyway: Option<Act>,
 ) -> Response {
     if wants_json(headers) {
         let body = json!({ "error": { "code": code, "message": title, "reason": what, "cure": cure } });
@@ -46,6 +57,7 @@ pub(super) fn trouble(
         title: title.to_owned(),
         what: what.to_owned(),
         cure: cure.to_owned(),
+        anyway,
     };
     (status, page(&view)).into_response()
 }

@@ -10,7 +10,7 @@ use quantity::read::{self, Kind, Region};
 use sheet::Sheet;
 
 use super::answer::{error, page};
-use super::job::{Shop, opening};
+use super::job::{Shop, opening, refused};
 use super::theme_of;
 use super::words::with_units;
 use crate::fill::{self, Entered};
@@ -65,12 +65,14 @@ pub(super) async fn decide_pdf(State(shop): Shop, headers: HeaderMap, Query(give
 
 /// Opens a job on what was found; a verdict against a service needs a typed reason.
 pub(super) async fn open(State(shop): Shop, headers: HeaderMap, Form(form): Form<Vec<(String, String)>>) -> Response {
-    let opened = match opening(&shop, &with_units(form)) {
+    let entered = with_units(form);
+    let opened = match opening(&shop, &entered) {
         Ok(open) => shop.open_job(open).await,
         Err(why) => Err(why),
     };
     match opened {
         Ok(job) => Redirect::to(&format!("/job/{job}/prepare")).into_response(),
+        Err(AppError::Refused(refusal)) => refused(&shop, &headers, &refusal, "/decide/open", &entered),
         Err(why) => error(&headers, &why),
     }
 }
@@ -139,7 +141,7 @@ fn plain(given: Option<&str>, label: &str, unit: &str) -> Result<Option<f64>, Ap
 }
 
 /// The same form as an address.
-fn address(path: &str, entered: &Entered) -> String {
+pub(super) fn address(path: &str, entered: &Entered) -> String {
     let encode = |text: &str| -> String {
         text.bytes()
             .map(|byte| match byte {

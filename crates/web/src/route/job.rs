@@ -10,7 +10,7 @@ use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use job::command::Opening;
 
-use super::answer::{error, page};
+use super::answer::{error, page, past};
 use super::theme_of;
 use super::words::with_units;
 use crate::fill::{self, Flash};
@@ -48,6 +48,7 @@ pub(super) async fn open(State(shop): Shop, headers: HeaderMap, Form(form): Form
     };
     match opened {
         Ok(job) => Redirect::to(&format!("/job/{job}/prepare")).into_response(),
+        Err(AppError::Refused(refusal)) => refused(&shop, &headers, &refusal, "/job", &entered),
         Err(why) if why.is_input() => {
             match floor_view(&shop, &headers, &entered, format!("{why}. {}", why.hint())).await {
                 Ok(view) => (StatusCode::UNPROCESSABLE_ENTITY, page(&view)).into_response(),
@@ -85,9 +86,29 @@ pub(super) fn opening(shop: &Workshop, entered: &BTreeMap<String, String>) -> Re
     let findings =
         super::decide::findings(super::decide::known_rules()?, &super::decide::families(shop, entered), entered);
     let reason = get("reason").unwrap_or_default();
-    let gate = get("override").and_then(job::Gate::from_code);
-    let overrides = gate.map(|gate| job::Override { gate, reason: reason.to_owned() }).into_iter().collect();
+    let gates = get("override").into_iter().flat_map(|codes| codes.split(',')).filter_map(job::Gate::from_code);
+    let overrides = gates.map(|gate| job::Override { gate, reason: reason.to_owned() }).collect();
     Ok(OpenJob { id, opening, at_ms: None, findings, overrides })
+}
+
+/// A job that is not opened on what was found: why, what to do, and the same form once more with a place for a reason.
+pub(super) fn refused(
+    shop: &Workshop,
+    headers: &HeaderMap,
+    refusal: &job::Refusal,
+    action: &str,
+    entered: &BTreeMap<String, String>,
+) -> Response {
+    let (what, cure) = refusal.message();
+    let anyway = match refusal {
+        job::Refusal::Gate { gate, overridable: true, also, .. } => {
+            let gates: Vec<&str> = std::iter::once(gate).chain(also).map(|gate| gate.code()).collect();
+            Some(fill::open_all_the_same(action, &app::new_job_name(shop.clock().now_ms()), &gates.join(","), entered))
+        }
+        _ => None,
+    };
+    let status = StatusCode::UNPROCESSABLE_ENTITY;
+    past(headers, status, (refusal.code(), "Not opened"), (&what, &cure), anyway)
 }
 
 /// The shell of a job's page.

@@ -26,6 +26,9 @@ pub(super) async fn prepare(
         let (view, papers) = (shop.view(&job).await?, shop.bench_papers(&job).await?);
         let shell = job_shell(&shop, &headers, &view, Page::Prepare, "Prepare: ", &format!("/job/{job}/prepare"));
         let mut page = fill::prepare(&view, &papers, &with_units(given), shell);
+        let about = [("sheet", &view.state.sheet.id), ("vehicle", &view.state.opening.vehicle)];
+        let about = about.map(|(name, value)| (name.to_owned(), value.clone()));
+        page.decide = super::decide::address("/decide", &about.into());
         // A sheet read from a file somewhere has nothing here to stand beside.
         let sheet = &view.state.sheet.id;
         if shop.sheets().iter().any(|entry| entry.name == *sheet) {

@@ -100,6 +100,10 @@ pub struct PrepareView {
     pub window: String,
     /// What the sheet leaves doubtful; empty for nothing.
     pub notes: Vec<String>,
+    /// The verdict before this job; empty when nothing was looked at.
+    pub found: String,
+    /// Where one decides about this unit and vehicle.
+    pub decide: String,
     /// One a circuit.
     pub needs: Vec<NeedView>,
     pub groups: Vec<BenchGroup>,

@@ -2,7 +2,7 @@
 
 use askama::Template;
 
-use super::Shell;
+use super::{Act, Shell};
 
 /// Asked once more where there is no script to hold a button.
 #[derive(Clone, Debug, PartialEq, Template)]
@@ -30,4 +30,6 @@ pub struct TroubleView {
     pub title: String,
     pub what: String,
     pub cure: String,
+    /// The way past it, for a typed reason.
+    pub anyway: Option<Act>,
 }

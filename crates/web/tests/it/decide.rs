@@ -80,6 +80,48 @@ async fn script_a_refusal_offers_neither_ways_nor_a_job() {
     }
 }
 
+/// What was found stands for the vehicle: the floor's form is refused as the verdict's own, and passes by a typed reason.
+#[tokio::test]
+async fn script_a_stop_is_remembered_by_vehicle() {
+    let shop = Shop::new(false).await;
+    let found = "sheet=keld-o6&vehicle=Blue+Estate&technician=T&id=stopped-1&colour=milky";
+    let passed = format!("{found}&override=verdict-stop&reason=leak+test+only");
+    let opened = "/job/stopped-1/prepare";
+    assert_eq!(shop.form("/decide/open", &passed).await.headers()[header::LOCATION], opened);
+    // The same form once more, as after a lost answer, with or without the reason: the first answer, and one entry.
+    for again in [passed.as_str(), found] {
+        assert_eq!(shop.form("/decide/open", again).await.headers()[header::LOCATION], opened, "{again}");
+    }
+    assert_eq!(shop.shop.view("stopped-1").await.expect("the job").state.last_seq, 1);
+    let floor = |vehicle: &str, sheet: &str, id: &str| format!("sheet={sheet}&vehicle={vehicle}&technician=T&id={id}");
+    for (vehicle, sheet) in [("blue+estate", "keld-o6"), ("+BLUE++ESTATE", "keld-o6"), ("BlueEstate", "brask-h4")] {
+        let answer = shop.form("/job", &floor(vehicle, sheet, "again-1")).await;
+        assert_eq!(answer.status(), StatusCode::UNPROCESSABLE_ENTITY, "{vehicle}");
+        let page = text(answer).await;
+        assert!(page.contains("job stopped-1") && page.contains("Open it all the same"), "{page}");
+        assert!(page.contains("name=\"override\" value=\"verdict-stop\"") && page.contains("name=\"reason\""));
+        assert!(page.contains(&format!("name=\"sheet\" value=\"{sheet}\"")) && page.contains("value=\"again-1\""));
+    }
+    assert!(shop.shop.view("again-1").await.is_err(), "nothing was opened");
+    let with_reason = format!("{}&override=verdict-stop&reason=tow+only", floor("blue+estate", "keld-o6", "again-1"));
+    assert_eq!(shop.form("/job", &with_reason).await.headers()[header::LOCATION], "/job/again-1/prepare");
+    let view = shop.shop.view("again-1").await.expect("the job");
+    assert_eq!(view.state.overrides[0].reason, "tow only");
+    // Nobody is forced to answer: another vehicle opens, and the prepare page says that nothing was looked at.
+    assert_eq!(shop.form("/job", &floor("Red+van", "keld-o6", "other-1")).await.status(), StatusCode::SEE_OTHER);
+    let page = shop.get("/job/other-1/prepare").await.1;
+    assert!(
+        page.contains("Nothing was looked at") && page.contains("/decide?sheet=keld-o6&#38;vehicle=Red%20van"),
+        "{page}"
+    );
+    assert!(shop.get("/job/stopped-1/prepare").await.1.contains("Found before: <b>Stop, do not run</b>"));
+    // Later findings of the same unit clear it.
+    let better = "sheet=keld-o6&vehicle=Blue+estate&technician=T&id=mended-1&colour=darker";
+    assert_eq!(shop.form("/decide/open", better).await.status(), StatusCode::SEE_OTHER);
+    let floored = shop.form("/job", &floor("Blue+Estate", "keld-o6", "after-1")).await;
+    assert_eq!(floored.headers()[header::LOCATION], "/job/after-1/prepare");
+}
+
 #[tokio::test]
 async fn script_the_paper_is_a_pdf_and_the_job_keeps_the_verdict() {
     let shop = Shop::new(false).await;
