@@ -17,8 +17,7 @@ const NAMED: usize = 3;
 pub fn film_sheet(view: &JobView, workshop: &str) -> FilmSheet {
     let (state, plan) = (&view.state, &view.plan);
     let text = |value: &Option<String>| value.clone().unwrap_or_else(|| "—".to_owned());
-    let rows =
-        plan.torques.iter().map(|row| vec![row.plug.clone(), row.drive.clone(), text(&row.printed), text(&row.seal)]);
+    let rows = plan.torques.iter().map(|row| vec![row.plug.clone(), row.bit(), text(&row.printed), text(&row.seal)]);
     let ending = match &state.ending {
         Some(Ending::Finished) => String::new(),
         Some(Ending::Stopped { reason }) => format!("This job was stopped: {reason}"),

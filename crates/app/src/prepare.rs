@@ -56,7 +56,7 @@ pub fn torque_card(sheet: &Sheet, plan: &Plan, shelf: &Shelf, today: Option<i64>
         });
         let facts = vec![
             pair("where", &*row.place),
-            pair("bit", &*row.drive),
+            pair("bit", row.bit()),
             pair("seal", text(&row.seal)),
             pair("wrench", wrench.unwrap_or_default()),
             pair("source", text(&row.source)),

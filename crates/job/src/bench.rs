@@ -8,7 +8,7 @@ use sheet::{Plug, Sheet};
 
 use crate::need::{Containers, Need, chosen, containers, need};
 use crate::plan::the;
-use crate::shelf::{Shelf, Wrench};
+use crate::shelf::{Bit, Shelf, Wrench};
 
 /// Where a thing belongs on the list.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -232,18 +232,22 @@ fn drives(sheet: &Sheet, shelf: &Shelf) -> Vec<Item> {
         }
     }
     let line = |(drive, plugs): (&str, Vec<&Plug>)| {
-        let places: Vec<String> = plugs.iter().map(|plug| format!("{} ({})", the(&plug.name), plug.place)).collect();
+        let place = |plug: &&Plug| {
+            let deep = plug.reach.as_ref().map_or_else(String::new, |reach| format!(", {} deep", reach.printed));
+            format!("{} ({}{deep})", the(&plug.name), plug.place)
+        };
+        let places: Vec<String> = plugs.iter().map(place).collect();
         let same = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase();
         let own: Vec<_> = shelf.bits.iter().filter(|bit| same(&bit.drive) == same(drive)).collect();
         let have = match own.as_slice() {
             [] if shelf.has_tools() => "; NOT in the tools list".to_owned(),
             [] => String::new(),
             bits => {
-                let names = bits.iter().map(|bit| match bit.reach_mm {
-                    Some(reach) => format!("{}, reach {:.0} mm", bit.name, reach.mm()),
-                    None => format!("{}, reach not stated", bit.name),
-                });
-                format!("; {}", names.collect::<Vec<_>>().join(" or "))
+                let mut names: Vec<_> = bits.iter().map(|bit| reaching(bit, &plugs)).collect();
+                // What fits comes first.
+                names.sort_by_key(|(fit, _)| *fit);
+                let names: Vec<_> = names.into_iter().map(|(_, words)| words).collect();
+                format!("; {}", names.join(" or "))
             }
         };
         Item {
@@ -255,6 +259,36 @@ fn drives(sheet: &Sheet, shelf: &Shelf) -> Vec<Item> {
         }
     };
     seen.into_iter().map(line).collect()
+}
+
+/// How well a bit suits by its reach, best first.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Fit {
+    Reaches,
+    NotKnown,
+    TooShort,
+}
+
+/// To a tenth of a millimetre, without a tenth of nothing.
+fn mm(length: quantity::Length) -> String {
+    format!("{} mm", (length.mm() * 10.0).round() / 10.0)
+}
+
+/// A bit with its reach, held against the deepest recess it is for; the deep end counts where a sheet states a range.
+fn reaching(bit: &Bit, plugs: &[&Plug]) -> (Fit, String) {
+    let name = &bit.name;
+    let deep = plugs.iter().filter_map(|plug| Some((plug.reach.as_ref()?.value.high, *plug)));
+    let deepest = deep.max_by(|a, b| a.0.mm().total_cmp(&b.0.mm()));
+    match (bit.reach_mm, deepest) {
+        (Some(reach), Some((deep, _))) if reach >= deep => (Fit::Reaches, format!("{name}, reach {}, fits", mm(reach))),
+        (Some(reach), Some((deep, plug))) => {
+            let (reach, deep, plug) = (mm(reach), mm(deep), the(&plug.name));
+            (Fit::TooShort, format!("{name}, reach {reach}, TOO SHORT: {plug} asks for {deep}"))
+        }
+        (Some(reach), None) => (Fit::Reaches, format!("{name}, reach {}", mm(reach))),
+        (None, Some((deep, _))) => (Fit::NotKnown, format!("{name}, reach not stated, {} asked for", mm(deep))),
+        (None, None) => (Fit::NotKnown, format!("{name}, reach not stated")),
+    }
 }
 
 /// The torque wrenches as one line: for each plug the one that suits it best.

@@ -48,6 +48,8 @@ pub struct TorqueRow {
     pub plug: String,
     pub place: String,
     pub drive: String,
+    /// How far the bit must reach, as printed.
+    pub reach: Option<String>,
     pub torque_nm: Option<(Torque, Torque)>,
     pub printed: Option<String>,
     pub seal: Option<String>,
@@ -158,11 +160,22 @@ pub fn lowered(name: &str) -> String {
     format!("{first}{}", letters.as_str())
 }
 
+impl TorqueRow {
+    /// The bit with its reach: "hexagon 8 mm, reaching 60 mm".
+    pub fn bit(&self) -> String {
+        match &self.reach {
+            Some(reach) => format!("{}, reaching {reach}", self.drive),
+            None => self.drive.clone(),
+        }
+    }
+}
+
 fn torque_row(plug: &Plug) -> TorqueRow {
     TorqueRow {
         plug: plug.name.clone(),
         place: plug.place.clone(),
         drive: plug.drive.clone(),
+        reach: plug.reach.as_ref().map(|reach| reach.printed.clone()),
         torque_nm: plug.torque.as_ref().map(|torque| (torque.value.low, torque.value.high)),
         printed: plug.torque.as_ref().map(|torque| torque.printed.clone()),
         seal: plug

@@ -69,6 +69,8 @@ pub struct Plug {
     pub place: String,
     /// The bit or socket that fits it.
     pub drive: String,
+    /// How far the bit or socket must reach: depth of the recess before its drive.
+    pub reach: Option<Sourced<Span<Length>>>,
     /// Thread, "M18x1.5" for instance.
     pub thread: Option<String>,
     /// Tightening torque.

@@ -148,6 +148,36 @@ fn hand_the_list_names_what_the_workshop_has_and_what_it_lacks() {
     assert!(out.items.iter().any(|item| item.note.contains("NO wrench in the tools list suits it")));
 }
 
+/// The bit must reach as deep as the deepest recess it is for; 25 mm at the level plug, 60 mm at the fill plug.
+#[test]
+fn hand_a_bit_is_held_against_the_recess() {
+    let rows: &[(&str, &[(&str, Option<f64>)], &str)] = &[
+        ("bit-fill", &[("long", Some(75.0))], "long, reach 75 mm, fits"),
+        ("bit-fill", &[("even", Some(60.0))], "even, reach 60 mm, fits"),
+        ("bit-fill", &[("short", Some(59.9))], "short, reach 59.9 mm, TOO SHORT: the fill plug asks for 60 mm"),
+        ("bit-fill", &[("short", Some(30.0)), ("long", Some(75.0))], "long, reach 75 mm, fits or short"),
+        ("bit-fill", &[("short", Some(30.0)), ("some", None)], "some, reach not stated, 60 mm asked for or short"),
+        ("bit-fill", &[], "above the pan flange, 60 mm deep)"),
+        ("bit-level", &[("five", Some(40.0))], "five, reach 40 mm, fits"),
+    ];
+    for (key, bits, says) in rows {
+        let drive = if *key == "bit-fill" { "hexagon 8 mm" } else { "hexagon 5 mm" };
+        let bit = |(name, reach): &(&str, Option<f64>)| Bit {
+            name: (*name).into(),
+            drive: drive.into(),
+            reach_mm: reach.map(Length::from_mm),
+        };
+        let shelf = Shelf { bits: bits.iter().map(bit).collect(), ..Shelf::default() };
+        let bench = bench(&keld(), &shelf, None);
+        let note = &bench.items.iter().find(|item| item.key == *key).unwrap().note;
+        assert!(note.contains(says), "{bits:?}: {note}");
+    }
+    // A sheet that states no reach only says what the bit has.
+    let bits = vec![Bit { name: "q".into(), drive: "square 3/8 in".into(), reach_mm: Some(Length::from_mm(20.0)) }];
+    let bench = bench(&torvane(), &Shelf { bits, ..Shelf::default() }, None);
+    assert!(bench.items.iter().any(|item| item.note.ends_with("q, reach 20 mm")), "{:?}", bench.items);
+}
+
 /// 12 to 35 N·m: a top of at least 35 and at most 12 / 0.2 = 60 N·m.
 #[test]
 fn hand_one_wrench_for_all_plugs_is_named_by_its_top() {

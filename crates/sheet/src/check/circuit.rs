@@ -159,6 +159,7 @@ fn plug(walk: &mut Walk, s: &Section<'_>, circuit: &str) -> (Option<Plug>, Optio
     let roles = walk.words(s, "roles", Role::named);
     let place = walk.text(s, "place");
     let drive = walk.text(s, "drive");
+    let reach = walk.sourced(s, "reach");
     let thread = walk.text(s, "thread");
     let torque = walk.sourced(s, "torque");
     let seal = walk.table(s, "seal").and_then(|seal| {
@@ -174,6 +175,10 @@ fn plug(walk: &mut Walk, s: &Section<'_>, circuit: &str) -> (Option<Plug>, Optio
     });
     let by_hand = drive.as_deref() == Some(crate::BY_HAND);
     rules::plug_torque(walk, s, id.as_deref(), thread.as_deref(), torque.as_ref(), by_hand);
+    if by_hand && reach.is_some() {
+        let message = "A cap that is turned by hand asks for no bit, so for no reach.".to_owned();
+        walk.note(code::CONTRADICTION, walk.span(&s.path("reach")), message, "Remove `reach`, or name the drive.");
+    }
     let plug = || {
         Some(Plug {
             id: id.clone()?,
@@ -182,6 +187,7 @@ fn plug(walk: &mut Walk, s: &Section<'_>, circuit: &str) -> (Option<Plug>, Optio
             roles: roles.clone()?,
             place: place?,
             drive: drive?,
+            reach,
             thread,
             torque,
             seal,

@@ -187,6 +187,12 @@ pub(super) static PLUG: Table = Table {
         must("roles", Words(WordList::Role), "fill|level|drain", "what it is for"),
         must("place", Text, "pan, rear", "where to find it"),
         must("drive", Text, "hexagon 8 mm", "the bit or socket that fits it"),
+        may(
+            "reach",
+            Sourced(usual(Positive, 5.0, 400.0, MILLIMETRE)),
+            "60 mm",
+            "how far the bit or socket must reach: depth of the recess",
+        ),
         may("thread", Text, "M18x1.5", "its thread"),
         may("torque", Sourced(guiding(5.0, 80.0, NEWTON_METRE, Positive)), "35 N·m", "tightening torque"),
         may("seal", Form::Table(&SEAL), "", "its seal"),

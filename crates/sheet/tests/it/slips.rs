@@ -105,3 +105,32 @@ fn golden_finding_as_json() {
     assert_eq!(keys, ["severity", "code", "message", "hint", "line", "column"]);
     assert_eq!((json["severity"].as_str(), json["code"].as_str()), (Some("error"), Some("unknown-key")));
 }
+
+#[test]
+fn hand_a_reach_is_checked_as_any_quantity() {
+    let stated = "reach = { value = \"60 mm\", source = \"Workshop manual, 3rd edition, page 21\", status = \"read\" }";
+    let value = |text: &str| stated.replace("60 mm", text);
+    let rows: &[(String, &[&str])] = &[
+        (stated.to_owned(), &[]),
+        (value("60–65 mm"), &[]),
+        (value("60 mm (2 3/8 in)"), &[]),
+        (String::new(), &[]),
+        (value("60 mm (3 in)"), &["units-disagree"]),
+        (value("600 mm"), &["implausible"]),
+        (value("2 mm"), &["implausible"]),
+        (value("0 mm"), &["not-positive"]),
+        (value("-60 mm"), &["not-positive"]),
+        (value("60"), &["unreadable"]),
+        (value("60 N·m"), &["unreadable"]),
+        ("reach = \"60 mm\"".to_owned(), &["no-source"]),
+        (stated.replace("\"read\"", "\"from-memory\""), &["from-memory"]),
+        (stated.replace("\"read\"", "\"heard\""), &["unknown-word"]),
+    ];
+    for (line, codes) in rows {
+        let found: Vec<_> =
+            crate::lines_and_codes(&crate::keld_with(stated, line)).into_iter().map(|(_, code)| code).collect();
+        assert_eq!(found, *codes, "{line}");
+    }
+    let by_hand = crate::shipped_with("brask-h4", "drive = \"by hand\"", &format!("drive = \"by hand\"\n{stated}"));
+    assert!(crate::lines_and_codes(&by_hand).iter().any(|(_, code)| *code == "contradiction"));
+}

@@ -116,13 +116,7 @@ fn text(sheet: &Sheet, plan: &Plan, bench: &Bench, findings: &[sheet::Finding], 
         .map(|row| {
             let torque = row.torque_nm.map(|(low, high)| print::torque_span(Span { low, high }, units));
             let or_dash = |value: Option<String>| value.unwrap_or_else(|| "—".to_owned());
-            vec![
-                row.plug.clone(),
-                or_dash(torque),
-                row.drive.clone(),
-                or_dash(row.seal.clone()),
-                or_dash(row.printed.clone()),
-            ]
+            vec![row.plug.clone(), or_dash(torque), row.bit(), or_dash(row.seal.clone()), or_dash(row.printed.clone())]
         })
         .collect();
     text.push_str(&table(&["Plug", " Torque", "Drive", "Seal", "As printed"], &card));

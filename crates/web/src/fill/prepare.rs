@@ -35,7 +35,7 @@ pub(crate) fn prepare(
     let torque = |(row, card): (&job::plan::TorqueRow, &app::PlugCard)| TorqueLine {
         plug: row.plug.clone(),
         torque: row.printed.clone().unwrap_or_else(|| "not stated".to_owned()),
-        bit: row.drive.clone(),
+        bit: row.bit(),
         seal: row.seal.clone().unwrap_or_else(|| "–".to_owned()),
         wrench: fact(card, "wrench"),
         source: row.source.clone().unwrap_or_default(),
