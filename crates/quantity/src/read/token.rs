@@ -58,10 +58,10 @@ const SIGNS: &[(&str, Kind)] = &[
 
 /// Words that are signs.
 const SIGN_WORDS: &[(&str, Kind)] = &[
-    ("to bis through thru until till à and und", Kind::Range),
-    ("or oder ou equals resp", Kind::Separator),
-    ("approx approximately about around ca circa roughly", Kind::About),
-    ("from between von zwischen", Kind::Filler),
+    ("to bis through thru until till à and und et y hasta", Kind::Range),
+    ("or oder ou soit equals resp", Kind::Separator),
+    ("approx approximately about around ca circa roughly etwa ungefähr environ env aproximadamente aprox", Kind::About),
+    ("from between von zwischen entre desde", Kind::Filler),
 ];
 
 /// Signs of several characters, longest first.
@@ -112,7 +112,24 @@ fn token(rest: &[char], before: Option<&Token>) -> Result<(Kind, usize), ReadErr
     if let Some((_, kind)) = SIGNS.iter().find(|(signs, _)| signs.contains(rest[0])) {
         return Ok((kind.clone(), 1));
     }
+    if joins_in_spanish(rest, before) {
+        return Ok((Kind::Range, 1));
+    }
     Ok(word(rest))
+}
+
+/// "35 a 45 °C": an "a" between two numbers is the range, unless months follow as in "1 a 6 mo", where it is the year.
+fn joins_in_spanish(rest: &[char], before: Option<&Token>) -> bool {
+    let behind_number = matches!(before, Some(Token { kind: Kind::Number(_), .. }));
+    if !behind_number || rest[0] != 'a' || !rest.get(1).is_some_and(|c| is_space(*c)) {
+        return false;
+    }
+    let mut next = rest[1..].iter().copied().skip_while(|c| is_space(*c)).peekable();
+    if !next.peek().is_some_and(char::is_ascii_digit) {
+        return false;
+    }
+    let unit: String = next.skip_while(|c| !c.is_alphabetic() && *c != '°').take_while(|c| c.is_alphabetic()).collect();
+    root(&unit.to_lowercase()) != "mo"
 }
 
 /// A comma right behind a word parts two values, even when a digit follows it at once.

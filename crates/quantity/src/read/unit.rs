@@ -59,21 +59,21 @@ pub(crate) fn key(text: &str) -> String {
 /// Words of manuals and the root under which the table knows them.
 #[rustfmt::skip]
 const ROOTS: &[(&str, &str)] = &[
-    ("c", "celsius centigrade"), ("f", "fahrenheit farenheit"), ("k", "kelvin kelvins"), ("deg", "degree degrees degs grad"),
+    ("c", "celsius centigrade"), ("f", "fahrenheit farenheit"), ("k", "kelvin kelvins"), ("deg", "degree degrees degs grad degré degrés grado grados"),
     ("n", "newton newtons"), ("nm", "newtonmeter newtonmeters newtonmetre newtonmetres"),
     ("lb", "lbs pound pounds"), ("lbf", "lbsf"), ("ftlb", "footpound footpounds"), ("inlb", "inchpound inchpounds"), ("oz", "ounce ounces ozs"),
     ("lbft", "poundfoot poundfeet"), ("lbin", "poundinch poundinches"),
-    ("ft", "foot feet ' ′"), ("in", "inch inches ins \" ″ ”"), ("m", "meter meters metre metres"), ("mm", "millimeter millimeters millimetre millimetres"),
-    ("cm", "centimeter centimeters centimetre centimetres"), ("km", "kilometer kilometers kilometre kilometres kms"), ("mi", "mile miles"),
+    ("ft", "foot feet ' ′"), ("in", "inch inches ins \" ″ ”"), ("m", "meter meters metre metres"), ("mm", "millimeter millimeters millimetre millimetres millimètre millimètres milímetro milímetros"),
+    ("cm", "centimeter centimeters centimetre centimetres"), ("km", "kilometer kilometers kilometern kilometre kilometres kilomètre kilomètres kilómetro kilómetros kms"), ("mi", "mile miles"),
     ("um", "micrometer micrometers micrometre micrometres micron microns"), ("yd", "yard yards yds"),
-    ("l", "liter liters litre litres ltr ltrs lit lt"), ("ml", "milliliter milliliters millilitre millilitres mls"), ("cc", "ccm ccs"),
+    ("l", "liter liters litern litre litres litro litros ltr ltrs lit lt"), ("ml", "milliliter milliliters millilitre millilitres mililitro mililitros mls"), ("cc", "ccm ccs"),
     ("gal", "gallon gallons gals"), ("qt", "quart quarts qts"), ("pt", "pint pints pts"), ("fl", "fluid"),
     ("us", "usa"), ("imp", "imperial uk br"),
     ("kg", "kilogram kilograms kilogramme kilogrammes kilo kilos kgs"), ("g", "gram grams gramme grammes gr gms"), ("t", "tonne tonnes"),
     ("kgf", "kp kilopond"), ("bar", "bars"), ("kpa", "kilopascal kilopascals"), ("mpa", "megapascal megapascals"), ("pa", "pascal pascals"),
     ("cst", "centistoke centistokes"), ("st", "stokes stoke"), ("rad", "radian radians"), ("force", "forces"),
-    ("s", "sec secs second seconds"), ("min", "mins minute minutes"), ("h", "hr hrs hour hours std"), ("d", "day days"), ("wk", "week weeks wks"),
-    ("mo", "month months mos mth mths"), ("a", "year years yr yrs"),
+    ("s", "sec secs second seconds sek sekunde sekunden seconde secondes seg segundo segundos"), ("min", "mins minute minutes minuten minuto minutos"), ("h", "hr hrs hour hours std stunde stunden heure heures hora horas"), ("d", "day days"), ("wk", "week weeks wks"),
+    ("mo", "month months mos mth mths monat monate monaten mois mes meses"), ("a", "year years yr yrs jahr jahre jahren an ans année années año años"),
     ("/", "per"), ("sq", "square"), ("cu", "cubic"), ("%", "percent"),
 ];
 

@@ -72,6 +72,13 @@ fn hand_ranges_and_signs() {
         ("46 to 56 °C", 46.0, 56.0),
         ("46 TO 56 °C", 46.0, 56.0),
         ("46 bis 56 °C", 46.0, 56.0),
+        // German, French, Spanish, from memory.
+        ("zwischen 46 und 56 °C", 46.0, 56.0),
+        ("entre 46 et 56 °C", 46.0, 56.0),
+        ("entre 46 y 56 °C", 46.0, 56.0),
+        ("46 a 56 °C", 46.0, 56.0),
+        ("46,5 °C hasta 56,5 °C", 46.5, 56.5),
+        ("46 à 56 degrés C", 46.0, 56.0),
         ("46...56 °C", 46.0, 56.0),
         ("46 … 56 °C", 46.0, 56.0),
         ("46..56 °C", 46.0, 56.0),
@@ -162,12 +169,12 @@ fn trade_unit_spellings() {
         ("[oz_av]", Dimension::Mass, &["oz", "ounces"]),
         ("deg", Dimension::Angle, &["°", "deg", "degrees", "º"]),
         ("rad", Dimension::Angle, &["rad", "radians"]),
-        ("s", Dimension::Duration, &["s", "sec", "secs", "seconds"]),
-        ("min", Dimension::Duration, &["min", "min.", "mins", "minutes"]),
+        ("s", Dimension::Duration, &["s", "sec", "secs", "seconds", "Sekunden", "secondes", "segundos"]),
+        ("min", Dimension::Duration, &["min", "min.", "mins", "minutes", "Minuten", "minutos"]),
         ("h", Dimension::Duration, &["h", "hr", "hrs", "hours"]),
         ("d", Dimension::Duration, &["d", "days"]),
-        ("mo", Dimension::Duration, &["mo", "months", "month", "mos"]),
-        ("a", Dimension::Duration, &["a", "years", "year", "yrs", "yr"]),
+        ("mo", Dimension::Duration, &["mo", "months", "month", "mos", "Monate", "mois", "meses"]),
+        ("a", Dimension::Duration, &["a", "years", "year", "yrs", "yr", "Jahre", "ans", "années", "años"]),
         ("Cel/min", Dimension::TemperatureRate, &["°C/min", "C/min", "deg C per minute", "°C per min"]),
         ("[degF]/min", Dimension::TemperatureRate, &["°F/min", "degrees F per minute"]),
         ("K/min", Dimension::TemperatureRate, &["K/min", "kelvin per minute"]),
@@ -235,6 +242,7 @@ fn hand_compounds_and_clocks() {
         ("2 lb 4 oz", 36.0, "[oz_av]"),
         ("1 US gal 2 US qt", 6.0, "[qt_us]"),
         ("2 years 6 months", 30.0, "mo"),
+        ("2 a 6 mo", 30.0, "mo"),
     ];
     for (text, value, unit) in rows {
         assert_eq!(first(text), (value, value, unit), "{text:?}");

@@ -52,6 +52,7 @@ pub struct Passage {
     pub findings: Vec<(Severity, &'static str, String, String)>,
 }
 
+/// Words of one key, in every language together.
 struct Cue {
     path: &'static str,
     dimension: Dimension,
@@ -62,16 +63,23 @@ struct Cue {
 fn cues() -> Vec<Cue> {
     let rows =
         include_str!("../../data/cues.csv").lines().filter(|line| !line.starts_with('#') && !line.trim().is_empty());
-    rows.filter_map(|line| {
+    let mut cues: Vec<Cue> = Vec::new();
+    for line in rows {
         let mut cells = line.split(',');
-        let path = cells.next()?;
+        let Some((path, dimension)) = cells.next().and_then(|path| Some((path, dimension_at(path)?))) else { continue };
         let words = |cell: Option<&'static str>| {
             cell.unwrap_or_default().split('|').map(str::trim).filter(|w| !w.is_empty()).collect::<Vec<_>>()
         };
         let (toward, away) = (words(cells.next()), words(cells.next()));
-        Some(Cue { path, dimension: dimension_at(path)?, toward, away })
-    })
-    .collect()
+        match cues.iter_mut().find(|cue| cue.path == path) {
+            Some(cue) => {
+                cue.toward.extend(toward);
+                cue.away.extend(away);
+            }
+            None => cues.push(Cue { path, dimension, toward, away }),
+        }
+    }
+    cues
 }
 
 /// What the value at a path measures.
@@ -144,7 +152,7 @@ fn proposal(passage: &str, number: usize, found: &Found, place: (usize, usize), 
 fn ends(text: &str) -> impl Iterator<Item = usize> + '_ {
     let shortened = |at: usize| {
         let word = text[..at].rsplit(|c: char| !c.is_alphanumeric()).next().unwrap_or_default().to_lowercase();
-        ["max", "min", "approx", "ca", "abt", "fig", "no"].contains(&word.as_str())
+        ["max", "min", "approx", "ca", "abt", "fig", "no", "bzw", "env", "máx", "mín", "aprox"].contains(&word.as_str())
     };
     let full_stop = text.match_indices(". ").map(|(at, _)| at).filter(move |at| !shortened(*at)).map(|at| at + 1);
     let others = text.match_indices(['\n', ';', '!', '?']).map(|(at, mark)| at + mark.len());

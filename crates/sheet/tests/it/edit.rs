@@ -211,6 +211,111 @@ fn script_a_passage_of_a_manual_gives_proposals_with_their_place() {
     }
 }
 
+/// The same passage in three more languages, with decimal commas; the words are the trade's, from memory, no source.
+const ELSEWHERE: [(&str, &str, [&str; 11]); 3] = [
+    (
+        "German",
+        "Das Fahrzeug muss waagerecht stehen (Neigung max. 1°). Das Lesegerät anschließen.\n\
+         Der Ölstand wird bei Motorleerlauf geprüft, während die Öltemperatur zwischen 35 und 45 °C liegt.\n\
+         Wählhebel in jeder Stellung 3 Sekunden halten. Danach den Motor 1 Minute im Leerlauf laufen lassen.\n\
+         Gesamtfüllmenge: 9,25 Liter. Etwa 4,5 L laufen ab, wenn die Ablassschraube entfernt wird.\n\
+         Ablassschraube mit 35 N·m anziehen; Einfüllschraube mit 30 Nm. Niveauschraube: 12,5 Nm.\n\
+         Das Öl alle 60 000 km oder 6 Jahre wechseln.",
+        [
+            "1°",
+            "35 und 45 °C",
+            "3 Sekunden",
+            "1 Minute",
+            "9,25 Liter",
+            "4,5 L",
+            "35 N·m",
+            "30 Nm",
+            "12,5 Nm",
+            "60 000 km",
+            "6 Jahre",
+        ],
+    ),
+    (
+        "French",
+        "Le véhicule doit être sur un sol plan (pente max. 1°). Brancher le lecteur.\n\
+         Le niveau d'huile est contrôlé moteur au ralenti, lorsque la température de l'huile est comprise entre 35 et 45 °C.\n\
+         Maintenir le sélecteur dans chaque position pendant 3 secondes. Puis laisser tourner le moteur au ralenti 1 minute.\n\
+         Capacité totale, à sec : 9,25 litres. Environ 4,5 L s'écoulent par le bouchon de vidange.\n\
+         Serrer le bouchon de vidange à 35 N·m ; le bouchon de remplissage à 30 N·m. Bouchon de niveau : 12,5 N·m.\n\
+         Remplacer l'huile tous les 60 000 km ou 6 ans.",
+        [
+            "1°",
+            "35 et 45 °C",
+            "3 secondes",
+            "1 minute",
+            "9,25 litres",
+            "4,5 L",
+            "35 N·m",
+            "30 N·m",
+            "12,5 N·m",
+            "60 000 km",
+            "6 ans",
+        ],
+    ),
+    (
+        "Spanish",
+        "El vehículo debe estar en suelo plano (pendiente máx. 1°). Conectar el lector.\n\
+         El nivel se comprueba con el motor al ralentí, con la temperatura del aceite de 35 a 45 °C.\n\
+         Mantener la palanca en cada posición durante 3 segundos. Después dejar el motor al ralentí 1 minuto.\n\
+         Capacidad total, en seco: 9,25 litros. Salen unos 4,5 L por el tapón de vaciado.\n\
+         Apretar el tapón de vaciado a 35 N·m; el tapón de llenado a 30 N·m. Tapón de nivel: 12,5 N·m.\n\
+         Cambiar el aceite cada 60 000 km o 6 años.",
+        [
+            "1°",
+            "35 a 45 °C",
+            "3 segundos",
+            "1 minuto",
+            "9,25 litros",
+            "4,5 L",
+            "35 N·m",
+            "30 N·m",
+            "12,5 N·m",
+            "60 000 km",
+            "6 años",
+        ],
+    ),
+];
+
+#[test]
+fn script_a_passage_in_another_language_gives_the_same_keys() {
+    let keys: Vec<_> = propose(PASSAGE).proposals.into_iter().map(|p| p.path).collect();
+    for (language, text, printed) in ELSEWHERE {
+        let passage = propose(text);
+        let found: Vec<_> = passage.proposals.iter().map(|p| (p.printed.as_str(), p.path.clone())).collect();
+        let expected: Vec<_> = printed.into_iter().zip(keys.iter().cloned()).collect();
+        assert_eq!(found, expected, "{language}");
+        for proposal in &passage.proposals {
+            let line = text.lines().nth(proposal.line - 1).expect("a line");
+            let from: String = line.chars().skip(proposal.column - 1).collect();
+            assert!(
+                from.starts_with(&proposal.printed) && proposal.sentence.contains(&proposal.printed),
+                "{proposal:?}"
+            );
+        }
+        // What was found is what the sheet reads: 9.25 L, 12.5 N·m, 60 000 km, 35 to 45 °C.
+        let confirmed: Vec<(String, String)> =
+            passage.proposals.iter().filter_map(|p| Some((p.path.clone()?, p.printed.clone()))).collect();
+        let sheet = check(&take(keld(), &confirmed, "page 7").expect("taken")).sheet.expect(language);
+        let near = |value: f64, expected: f64| assert!((value - expected).abs() < 1e-6, "{language}: {value}");
+        near(sheet.capacity.total.mid().litres(), 9.25);
+        near(sheet.plug("level").and_then(|plug| plug.torque.as_ref()).expect("a torque").mid().nm(), 12.5);
+        near(sheet.interval.as_ref().and_then(|i| i.distance.as_ref()).expect("a distance").mid().km(), 60_000.0);
+        let window = sheet.window_span().expect("a window");
+        assert_eq!((window.low.celsius(), window.high.celsius()), (35.0, 45.0), "{language}");
+    }
+    // A point before three digits may be either: the reading is told, and the check doubts sixty kilometres.
+    let passage = propose("Das Öl alle 60.000 km wechseln.");
+    assert!(!passage.proposals[0].note.is_empty(), "{passage:?}");
+    let confirmed = [("interval.distance".to_owned(), passage.proposals[0].printed.clone())];
+    let findings = check(&take(keld(), &confirmed, "page 7").expect("taken")).findings;
+    assert!(findings.iter().any(|finding| finding.code == "implausible"), "{findings:?}");
+}
+
 #[test]
 fn script_confirmed_proposals_go_in_with_their_source() {
     let confirmed = [
