@@ -1,6 +1,5 @@
 //! What can go wrong between a verb and the log, with a permanent code and what to do.
 
-use job::state::FoldError;
 use job::words::WordsError;
 use store::StoreError;
 
@@ -69,7 +68,7 @@ impl AppError {
     pub fn is_input(&self) -> bool {
         !matches!(self, Self::Store(_) | Self::Unreadable { .. } | Self::Paper(_))
     }
-    pub(crate) fn unreadable(job: &str, why: &FoldError) -> Self {
+    pub(crate) fn unreadable(job: &str, why: &impl std::fmt::Display) -> Self {
         Self::Unreadable { job: job.to_owned(), why: why.to_string() }
     }
 }

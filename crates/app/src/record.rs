@@ -69,8 +69,13 @@ fn decode(job: &str, entry: &store::Entry) -> Result<Entry, AppError> {
     if entry.format > i64::from(FORMAT) {
         return Err(unreadable(format!("format {} is newer than this program's {FORMAT}", entry.format)));
     }
-    let body: Body = serde_json::from_str(&entry.body).map_err(|why| unreadable(why.to_string()))?;
+    let body = body(&entry.body).map_err(unreadable)?;
     Ok(Entry { seq: entry.seq.unsigned_abs(), at_ms: entry.at_ms, by: entry.by.clone(), body })
+}
+
+/// What an entry says, from how it is stored.
+pub(crate) fn body(stored: &str) -> Result<Body, String> {
+    serde_json::from_str(stored).map_err(|why| why.to_string())
 }
 
 /// The floor's row for a job: where it stands and what it waits for.
@@ -143,6 +148,18 @@ impl Loaded {
     /// A job's log and what follows from it, before earlier jobs have taught anything.
     pub(crate) fn new(job: String, log: Vec<Entry>, hash: String, state: State, plan: Plan) -> Self {
         Self { job, log, hash, state, plan, history: None, scale: Scale::MODEL, foreseen: Foreseen::default() }
+    }
+
+    /// The job after further entries, as [`load`] would read it from the log, with what earlier jobs taught.
+    pub(crate) fn followed(&self, further: &[Entry]) -> Result<Self, AppError> {
+        let mut log = self.log.clone();
+        log.extend_from_slice(further);
+        let state = match job::follow(&self.state, further) {
+            Some(state) => state,
+            None => fold(&log).map_err(|why| AppError::unreadable(&self.job, &why))?,
+        };
+        let (history, scale) = (self.history, self.scale);
+        Ok(Self { history, scale, ..Self::new(self.job.clone(), log, String::new(), state, self.plan.clone()) })
     }
 
     /// The forecast of the window; it does not depend on the moment it is asked for.

@@ -195,17 +195,15 @@ impl Workshop {
         mut overrides: Vec<Override>,
     ) -> Result<Answer, AppError> {
         let last = loaded.state.last_seq;
-        let mut log = loaded.log.clone();
-        let mut entries = Vec::new();
+        let (mut further, mut entries) = (Vec::new(), Vec::new());
         for (at_ms, fact) in facts {
-            let taken = std::mem::take(&mut overrides);
-            let body = job::entry::Body { fact: fact.clone(), overrides: taken.clone() };
-            log.push(job::Entry { seq: last + entries.len() as u64 + 1, at_ms, by: by.to_owned(), body });
-            let (kind, body) = record::encode(fact, taken)?;
+            let (kind, body) = record::encode(fact, std::mem::take(&mut overrides))?;
+            // As it will be read again, so that what is kept in memory is what the log says.
+            let read = record::body(&body).map_err(|why| AppError::unreadable(&loaded.job, &why))?;
+            further.push(job::Entry { seq: last + 1 + further.len() as u64, at_ms, by: by.to_owned(), body: read });
             entries.push(NewEntry { at_ms, recorded_ms, by: by.to_owned(), kind, body });
         }
-        let after = job::fold(&log).map_err(|why| AppError::unreadable(&loaded.job, &why))?;
-        let after = Loaded::new(loaded.job.clone(), log, String::new(), after, loaded.plan.clone());
+        let mut after = loaded.followed(&further)?;
         let answer = Answer::Accepted {
             first_seq: last + 1,
             last_seq: last + entries.len() as u64,
@@ -214,7 +212,9 @@ impl Workshop {
         let row = record::row_of(&after);
         let expected = i64::try_from(last).unwrap_or(i64::MAX);
         match self.store.append(&loaded.job, expected, id, &entries, &row, &text(&answer)).await? {
-            Appended::New { .. } => {
+            Appended::New { hash, .. } => {
+                after.hash = hash;
+                self.keep(after);
                 self.changed(&loaded.job);
                 Ok(answer)
             }

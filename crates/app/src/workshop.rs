@@ -129,14 +129,19 @@ impl Workshop {
         let stored = self.store.log(job).await?;
         let mut loaded = record::load(job, &stored)?;
         (loaded.history, loaded.scale) = self.learnt(&loaded).await;
+        Ok(self.keep(loaded))
+    }
+
+    /// Keeps a job in memory as it stands on disk.
+    pub(crate) fn keep(&self, loaded: Loaded) -> Arc<Loaded> {
         let loaded = Arc::new(loaded);
         if let Ok(mut cache) = self.cache.lock() {
-            if cache.len() >= CACHED {
+            if cache.len() >= CACHED && !cache.contains_key(&loaded.job) {
                 cache.clear();
             }
-            cache.insert(job.to_owned(), loaded.clone());
+            cache.insert(loaded.job.clone(), loaded.clone());
         }
-        Ok(loaded)
+        loaded
     }
 
     /// What the last finished jobs from the same sheet taught about its warm-up and its run-off. A log that cannot be

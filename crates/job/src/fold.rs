@@ -33,16 +33,28 @@ pub fn fold(log: &[Entry]) -> Result<State, FoldError> {
     state.note_overrides(first);
     let (withdrawn, replaced) = corrections(log);
     for entry in &log[1..] {
-        state.last_seq = entry.seq;
-        state.last_ms = state.last_ms.max(entry.at_ms);
-        state.last_by.clone_from(&entry.by);
-        if withdrawn.contains(&entry.seq) {
-            continue;
+        state.saw(entry);
+        if !withdrawn.contains(&entry.seq) {
+            state.add(entry, replaced.get(&entry.seq).copied().unwrap_or(&entry.body.fact));
         }
-        state.note_overrides(entry);
-        state.apply(entry, replaced.get(&entry.seq).copied().unwrap_or(&entry.body.fact));
     }
     Ok(state)
+}
+
+/// The state after further entries, without folding the whole log again: what [`fold`] gives for log and entries together.
+/// `None` when one of them is a correction, which reaches back; then the log has to be folded.
+pub fn follow(state: &State, further: &[Entry]) -> Option<State> {
+    let reaches_back =
+        |entry: &Entry| matches!(entry.body.fact, Fact::EntryWithdrawn { .. } | Fact::EntryReplaced { .. });
+    if further.iter().any(reaches_back) {
+        return None;
+    }
+    let mut state = state.clone();
+    for entry in further {
+        state.saw(entry);
+        state.add(entry, &entry.body.fact);
+    }
+    Some(state)
 }
 
 fn corrections(log: &[Entry]) -> (BTreeSet<u64>, BTreeMap<u64, &Fact>) {
@@ -63,6 +75,18 @@ fn corrections(log: &[Entry]) -> (BTreeSet<u64>, BTreeMap<u64, &Fact>) {
 }
 
 impl State {
+    /// Whatever it says, it is the newest.
+    fn saw(&mut self, entry: &Entry) {
+        self.last_seq = entry.seq;
+        self.last_ms = self.last_ms.max(entry.at_ms);
+        self.last_by.clone_from(&entry.by);
+    }
+
+    fn add(&mut self, entry: &Entry, fact: &Fact) {
+        self.note_overrides(entry);
+        self.apply(entry, fact);
+    }
+
     fn opened(opening: &Opening, sheet: Sheet, first: &Entry) -> Self {
         let plugs = sheet.plugs.iter().map(|plug| (plug.id.clone(), PlugState::default())).collect();
         Self {

@@ -34,4 +34,4 @@ pub use gate::Gate;
 pub use plan::{Choices, Plan, plan};
 pub use prompt::{Prompt, prompt};
 pub use shelf::Shelf;
-pub use state::{State, fold};
+pub use state::{State, fold, follow};

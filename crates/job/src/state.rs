@@ -11,7 +11,7 @@ use crate::entry::{Flow, Mark, Measure, Of, Purpose, Source, Subject, When};
 use crate::family;
 use crate::gate::Gate;
 
-pub use crate::fold::fold;
+pub use crate::fold::{fold, follow};
 
 /// A reading older than this no longer says how warm the fluid is: a unit warms up to 3 °C a minute early
 /// on (common practice), so two minutes are half a window.

@@ -87,6 +87,8 @@ pub enum Appended {
         first_seq: i64,
         /// Last entry written.
         last_seq: i64,
+        /// Its hash.
+        hash: String,
     },
     /// The command was sent before; nothing was written, this is what it was answered then.
     Repeated(Answer),

@@ -57,7 +57,7 @@ async fn fault_every_step_is_all_or_nothing() {
             // Sending the command again settles it, through the handle that was broken and only once.
             let retried = write(&store, "j-1", "c-3", 3).await.expect("is settled");
             match retried {
-                Appended::New { first_seq, last_seq } => assert_eq!((first_seq, last_seq, expected), (7, 9, 6)),
+                Appended::New { first_seq, last_seq, .. } => assert_eq!((first_seq, last_seq, expected), (7, 9, 6)),
                 Appended::Repeated(answer) => {
                     assert_eq!((answer.first_seq, answer.last_seq, expected), (7, 9, 9));
                     assert_eq!(answer.text, Some(answer_to("c-3")));
@@ -73,7 +73,7 @@ async fn fault_every_step_is_all_or_nothing() {
 async fn fault_steps_are_all_swept() {
     let store = Store::in_memory().await.expect("opens");
     let result = broken_write(&store, STEPS, false).await;
-    assert!(matches!(result, Some(Ok(Appended::New { first_seq: 1, last_seq: 3 }))), "{result:?}");
+    assert!(matches!(result, Some(Ok(Appended::New { first_seq: 1, last_seq: 3, .. }))), "{result:?}");
     assert_eq!(store.fault.plan.left.load(SeqCst), 0, "the write has {STEPS} steps");
 }
 

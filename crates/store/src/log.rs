@@ -119,7 +119,7 @@ impl Store {
         self.fault.step().await?;
         self.put_answer(tx, write.job, write.command, (actual + 1, seq), write.answer).await?;
         self.fault.step().await?;
-        Ok(Appended::New { first_seq: actual + 1, last_seq: seq })
+        Ok(Appended::New { first_seq: actual + 1, last_seq: seq, hash: prev })
     }
 
     async fn find_answer(

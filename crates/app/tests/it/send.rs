@@ -1,6 +1,6 @@
 //! Two tablets, repeats, refusals.
 
-use app::{Answer, OpenJob, Sent, What};
+use app::{Answer, OpenJob, Sent, What, Workshop};
 use job::words::Fields;
 
 use crate::whole_job::{opening, workshop};
@@ -17,19 +17,15 @@ fn sent(id: &str, seen: Option<u64>, word: &str, fields: &[(&str, &str)]) -> Sen
     }
 }
 
+async fn opened(workshop: &Workshop, id: &str) -> String {
+    let open = OpenJob { id: id.into(), opening: opening(0), at_ms: None, findings: Vec::new(), overrides: Vec::new() };
+    workshop.open_job(open).await.unwrap()
+}
+
 #[tokio::test]
 async fn script_the_second_of_two_conflicting_entries_is_shown_the_newer_state() {
     let (_folder, workshop) = workshop().await;
-    let job = workshop
-        .open_job(OpenJob {
-            id: "two-tablets".into(),
-            opening: opening(0),
-            at_ms: None,
-            findings: Vec::new(),
-            overrides: Vec::new(),
-        })
-        .await
-        .unwrap();
+    let job = opened(&workshop, "two-tablets").await;
     let first = workshop.send(&job, sent("tablet-a-1", Some(1), "open", &[("plug", "fill")])).await.unwrap();
     assert!(first.is_in_the_log());
     // The other tablet still sees entry 1 and opens the same plug.
@@ -48,48 +44,21 @@ async fn script_the_second_of_two_conflicting_entries_is_shown_the_newer_state()
 #[tokio::test]
 async fn script_a_repeated_send_is_answered_not_repeated() {
     let (_folder, workshop) = workshop().await;
-    let job = workshop
-        .open_job(OpenJob {
-            id: "repeats".into(),
-            opening: opening(0),
-            at_ms: None,
-            findings: Vec::new(),
-            overrides: Vec::new(),
-        })
-        .await
-        .unwrap();
+    let job = opened(&workshop, "repeats").await;
     let first = workshop.send(&job, sent("once", None, "note", &[("text", "x")])).await.unwrap();
     let again = workshop.send(&job, sent("once", None, "note", &[("text", "x")])).await.unwrap();
     let Answer::Repeated { first: earlier } = again else { panic!("{again:?}") };
     assert_eq!(earlier, serde_json::to_value(&first).unwrap());
     assert_eq!(workshop.view(&job).await.unwrap().log.len(), 2);
     // Opening again with the same id finds the same job.
-    let same = workshop
-        .open_job(OpenJob {
-            id: "repeats".into(),
-            opening: opening(0),
-            at_ms: None,
-            findings: Vec::new(),
-            overrides: Vec::new(),
-        })
-        .await
-        .unwrap();
+    let same = opened(&workshop, "repeats").await;
     assert_eq!(same, job);
 }
 
 #[tokio::test]
 async fn script_eight_tablets_at_once_lose_nothing() {
     let (_folder, workshop) = workshop().await;
-    let job = workshop
-        .open_job(OpenJob {
-            id: "crowd".into(),
-            opening: opening(0),
-            at_ms: None,
-            findings: Vec::new(),
-            overrides: Vec::new(),
-        })
-        .await
-        .unwrap();
+    let job = opened(&workshop, "crowd").await;
     let workshop = std::sync::Arc::new(workshop);
     let mut tasks = Vec::new();
     for tablet in 0..8 {
@@ -107,16 +76,7 @@ async fn script_eight_tablets_at_once_lose_nothing() {
 #[tokio::test]
 async fn script_a_refusal_says_why_and_is_the_same_when_sent_again() {
     let (_folder, workshop) = workshop().await;
-    let job = workshop
-        .open_job(OpenJob {
-            id: "refusals".into(),
-            opening: opening(0),
-            at_ms: None,
-            findings: Vec::new(),
-            overrides: Vec::new(),
-        })
-        .await
-        .unwrap();
+    let job = opened(&workshop, "refusals").await;
     let refused = workshop.send(&job, sent("too-early", None, "open", &[("plug", "drain")])).await.unwrap();
     let Answer::Refused { code, also, overridable, .. } = &refused else { panic!("{refused:?}") };
     assert_eq!((code.as_str(), *overridable), ("fill-plug-not-proven", false));
@@ -128,17 +88,36 @@ async fn script_a_refusal_says_why_and_is_the_same_when_sent_again() {
 #[tokio::test]
 async fn script_an_entry_from_the_future_is_bad_input() {
     let (_folder, workshop) = workshop().await;
-    let job = workshop
-        .open_job(OpenJob {
-            id: "future".into(),
-            opening: opening(0),
-            at_ms: None,
-            findings: Vec::new(),
-            overrides: Vec::new(),
-        })
-        .await
-        .unwrap();
+    let job = opened(&workshop, "future").await;
     let mut late = sent("f", None, "note", &[("text", "x")]);
     late.at_ms = Some(workshop.clock().now_ms() + 3_600_000);
     assert_eq!(workshop.send(&job, late).await.unwrap_err().code(), "input");
+}
+
+/// What a running workshop keeps of a job in memory is what another reads from the log.
+#[tokio::test]
+async fn law_memory_and_log_say_the_same_after_every_entry() {
+    let (folder, workshop) = workshop().await;
+    let job = opened(&workshop, "memory").await;
+    let words: [(&str, &[(&str, &str)]); 8] = [
+        ("prove", &[("plug", "fill")]),
+        ("prove", &[("plug", "level")]),
+        ("reading", &[("temperature", "21.3 °C")]),
+        ("note", &[("text", "x")]),
+        // A correction reaches back.
+        ("correct", &[("entry", "4"), ("because", "wrong vehicle"), ("withdraw", "yes")]),
+        ("start-engine", &[]),
+        ("reading", &[("temperature", "24.6 °C")]),
+        ("correct", &[("entry", "8"), ("because", "misread"), ("as", "reading"), ("temperature", "23.1 °C")]),
+    ];
+    for (n, (word, fields)) in words.iter().enumerate() {
+        let answer = workshop.send(&job, sent(&format!("m-{n}"), None, word, fields)).await.unwrap();
+        assert!(answer.is_in_the_log(), "{word}: {answer:?}");
+        let clock = std::sync::Arc::new(app::ScaledClock::new(1_800_000_000_000, 1.0));
+        let path = folder.path().join("w.db");
+        let other = Workshop::open(&path, clock, app::demo::WORKSHOP, true).await.unwrap();
+        let (kept, read) = (workshop.load(&job).await.unwrap(), other.load(&job).await.unwrap());
+        assert_eq!((&kept.state, &kept.log, &kept.hash), (&read.state, &read.log, &read.hash), "after {word}");
+        assert_eq!((&kept.history, &kept.scale), (&read.history, &read.scale), "after {word}");
+    }
 }

@@ -1,6 +1,6 @@
 //! Somebody who does what the prompts say and nothing else gets every family to its end.
 
-use crate::script::{named, opened_with};
+use crate::script::{named, opened_with, same_as_folding};
 use job::entry::Body;
 use job::prompt::{Outlook, Prompt, prompt};
 use job::state::{Ending, State};
@@ -105,10 +105,12 @@ fn follow(text: &str) -> (State, Vec<String>) {
         if button.word == "open" {
             vehicle.opened_ms = now_ms;
         }
+        let before = log.len();
         for fact in facts {
             let body = Body { fact, overrides: Vec::new() };
             log.push(Entry { seq: log.len() as u64 + 1, at_ms: now_ms, by: "T".to_owned(), body });
         }
+        same_as_folding(&state, &log, before);
     }
     panic!("the prompts lead in a circle: {verbs:#?}");
 }

@@ -71,10 +71,12 @@ pub fn run(mut log: Vec<Entry>, table: &str) -> (Vec<Entry>, State) {
                     "line {number}: {line}: was written"
                 );
                 assert_eq!(taken.len(), overrides.len(), "line {number}: {line}: gate was not in the way");
+                let before = log.len();
                 for fact in facts {
                     let body = Body { fact, overrides: std::mem::take(&mut taken) };
                     log.push(Entry { seq: log.len() as u64 + 1, at_ms, by: "T".to_owned(), body });
                 }
+                same_as_folding(&state, &log, before);
             }
             Err(refusal) => {
                 let code = if still.is_empty() { expected } else { still };
@@ -84,6 +86,13 @@ pub fn run(mut log: Vec<Entry>, table: &str) -> (Vec<Entry>, State) {
     }
     let state = fold(&log).unwrap();
     (log, state)
+}
+
+/// Following the state by the entries after `before` gives what folding the whole log gives, unless one reaches back.
+pub fn same_as_folding(state: &State, log: &[Entry], before: usize) {
+    let reaches_back = log[before..].iter().any(|entry| entry.body.fact.kind().starts_with("entry-"));
+    let followed = job::follow(state, &log[before..]);
+    assert_eq!(followed, (!reaches_back).then(|| fold(log).unwrap()), "after entry {before}");
 }
 
 /// Runs a table from the opening of a job.
