@@ -238,8 +238,10 @@ pub(super) fn surplus(picture: &mut Picture, input: &SectionInput, place: &Place
     picture.words(x, y, Hand::new(letter, Role::Ink).bold().halo(), &words);
     if input.by_ledger {
         let hand = Hand::new(letter, Role::Faint).halo();
-        let basis = fit("by ledger, if right before", letter, false, place.right - x - 0.5 * letter);
-        picture.words(x, y + LINE * letter, hand, &basis);
+        let basis = wrap("by ledger, if right before", letter, false, place.right - x - 0.3 * letter, 3);
+        for (i, line) in basis.iter().enumerate() {
+            picture.words(x, y + (i + 1) as f64 * LINE * letter, hand, line);
+        }
     }
 }
 

@@ -3,7 +3,7 @@
 use super::{Face, Moment, TapeInput, scale, scale::Scale};
 use crate::label::spread;
 use crate::picture::{Hand, Pattern, Picture, Role};
-use crate::text::{fit, wrap};
+use crate::text::{fit, text_width, wrap};
 
 /// More entries than this are never legible; the newest stay.
 const MOST_NOTCHES: usize = 120;
@@ -104,12 +104,21 @@ fn fixed(input: &TapeInput, face: &Face, scale: &Scale) -> Vec<Note> {
         let past = is_past(input, moment);
         let verb = if past { words.1 } else { words.0 };
         let doubt = if past { String::new() } else { doubt(moment) };
-        let lines = [(time(input, moment.p50), true), (format!("{verb} {doubt}"), false)];
-        let lines = lines.map(|(words, bold)| fit(&words, face.letter, bold, room(face))).to_vec();
+        let mut lines = vec![fit(&time(input, moment.p50), face.letter, true, room(face))];
+        lines.extend(beside(verb, &doubt, face));
         let role = if past { Role::Window } else { Role::Forecast };
         notes.push(Note { t_s: moment.p50, lines, role, bold: true, entry: false });
     }
     notes
+}
+
+/// "opens ± 20 s": the doubt goes to a line of its own before a figure of it is cut.
+fn beside(verb: &str, doubt: &str, face: &Face) -> Vec<String> {
+    let whole = format!("{verb} {doubt}");
+    if text_width(whole.trim_end(), face.letter, false) <= room(face) {
+        return vec![whole.trim_end().to_owned()];
+    }
+    [verb, doubt].map(|words| fit(words, face.letter, false, room(face))).to_vec()
 }
 
 fn moments(input: &TapeInput) -> impl Iterator<Item = (Moment, (&'static str, &'static str))> {

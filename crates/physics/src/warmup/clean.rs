@@ -213,7 +213,11 @@ fn after_jumps(points: &mut Vec<Point>, step: f64, findings: &mut Vec<Finding>) 
         }
     }
     if spikes > 0 {
-        findings.push(finding("jump", format!("{spikes} readings stand far off their neighbours and were left out")));
+        let left_out = match spikes {
+            1 => "one reading stands far off its neighbours and was left out".to_owned(),
+            _ => format!("{spikes} readings stand far off their neighbours and were left out"),
+        };
+        findings.push(finding("jump", left_out));
     }
     if let Some((t, from, to)) = steps.last() {
         findings.push(finding(

@@ -79,6 +79,14 @@ pub struct Demo {
     pub speed: String,
 }
 
+impl Demo {
+    /// How fast its clock runs, in words.
+    #[must_use]
+    pub fn pace(&self) -> String {
+        if self.speed == "1" { "as fast as life".to_owned() } else { format!("{}× faster than life", self.speed) }
+    }
+}
+
 /// The job a page belongs to.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct JobHead {

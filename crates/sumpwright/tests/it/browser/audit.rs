@@ -68,7 +68,7 @@ fn entry(words: &str) -> Value {
 }
 
 /// Pages that belong to no job.
-const OFFICE: &[&str] = &[
+pub(super) const OFFICE: &[&str] = &[
     "/",
     "/stock",
     "/settings",
@@ -81,6 +81,17 @@ const OFFICE: &[&str] = &[
     "/sheets/compare?a=keld-o6&b=keld-m6",
     "/sheets/passage?passage=40+to+50+%C2%B0C",
 ];
+
+/// Every page of a job in this stage.
+pub(super) fn pages_of(stage: &Stage, job: &str) -> Vec<String> {
+    let place = |name: &str| STAGES.iter().position(|other| other.name == name);
+    // There is a label for the used fluid once it has been drained.
+    let more: &[&str] =
+        if place("drained") <= place(stage.name) { &["/label?code=13+02+06"] } else { &["/card", "/stubborn"] };
+    let prepare = "/prepare?arrives=85+°C&air=20+°C&pitch=3+°&wheelbase=2700+mm&instruments=a:18%0Ab:-40&stood=12+h";
+    let usual: &[&str] = &["", prepare, "/outcome", "/proof", "/film", "/film/sheet", "/photo"];
+    usual.iter().chain(more).map(|page| format!("/job/{job}{page}")).collect()
+}
 
 /// axe-core, as `cargo xtask test` fetches it.
 fn engine() -> String {
@@ -98,16 +109,9 @@ async fn script_every_page_before_an_accessibility_engine() {
         for words in stage.entries {
             enter(hand, &job, words).await;
         }
-        let drained = STAGES.iter().position(|other| other.name == "drained");
-        let label = drained <= STAGES.iter().position(|other| other.name == stage.name);
-        let more: &[&str] = if label { &["/label?code=13+02+06"] } else { &["/card", "/stubborn"] };
-        let prepare =
-            "/prepare?arrives=85+°C&air=20+°C&pitch=3+°&wheelbase=2700+mm&instruments=a:18%0Ab:-40&stood=12+h";
-        let usual: &[&str] = &["", prepare, "/outcome", "/proof", "/film", "/film/sheet", "/photo"];
-        let pages: Vec<String> = usual.iter().chain(more).map(|page| format!("/job/{job}{page}")).collect();
         // The office pages do not change with a job.
         let office = if stage.name == STAGES[0].name { OFFICE } else { &["/"] };
-        for page in pages.iter().map(String::as_str).chain(office.iter().copied()) {
+        for page in pages_of(stage, &job).iter().map(String::as_str).chain(office.iter().copied()) {
             for theme in ["dark", "white"] {
                 hand.theme(theme).await;
                 hand.go(page).await;

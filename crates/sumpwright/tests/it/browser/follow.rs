@@ -216,8 +216,8 @@ async fn script_a_job_by_keys_alone() {
 async fn script_a_job_without_script() {
     let bay = Bay::open(SMALL, None).await;
     // WebDriver itself cannot work a browser whose script is off, so none of ours ever reaches the page.
-    bay.tell_browser("Network.enable", json!({})).await;
-    bay.tell_browser("Network.setBlockedURLs", json!({ "urls": ["*.js*"] })).await;
+    bay.ask_browser("Network.enable", json!({})).await;
+    bay.ask_browser("Network.setBlockedURLs", json!({ "urls": ["*.js*"] })).await;
     let job = open(&bay.hand, "keld-o6").await;
     assert_eq!(bay.hand.script("return typeof sendKept").await, "undefined", "no script of ours runs");
     follow(&bay.hand, Way::NoScript, None).await;
@@ -231,7 +231,7 @@ async fn script_a_job_whose_line_fails_at_every_step_and_whose_clock_is_wrong() 
     // Three days fast: what the device says of its own time must not matter.
     let fast = "{ const real = Date, ahead = 3 * 86400e3; globalThis.Date = class extends real {
         constructor(...given) { given.length ? super(...given) : super(real.now() + ahead); } static now() { return real.now() + ahead; } } }";
-    bay.tell_browser("Page.addScriptToEvaluateOnNewDocument", json!({ "source": fast })).await;
+    bay.ask_browser("Page.addScriptToEvaluateOnNewDocument", json!({ "source": fast })).await;
     let began = now_ms();
     let job = open(&bay.hand, "keld-o6").await;
     let ahead = bay.hand.script("return Date.now()").await.as_i64().expect("a time") - now_ms();

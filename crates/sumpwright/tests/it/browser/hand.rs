@@ -142,7 +142,10 @@ impl Hand {
         }
     }
 
+    /// Scrolls to it, as one does when it stands at the edge, and clicks.
     pub async fn click(&self, selector: &str) {
+        let scroll = "document.querySelector(arguments[0])?.scrollIntoView({ block: 'center', behavior: 'instant' })";
+        self.run(scroll, vec![json!(selector)]).await;
         self.client.find(Locator::Css(selector)).await.expect("it is there").click().await.expect("it takes a click");
     }
 

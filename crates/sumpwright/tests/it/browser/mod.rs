@@ -3,6 +3,7 @@
 mod audit;
 mod follow;
 mod hand;
+mod layout;
 mod thumb;
 
 use std::path::Path;
@@ -54,12 +55,21 @@ impl Bay {
         browser(&self.driver, screen, self.server.url().to_owned()).await
     }
 
-    /// A command of the browser's own protocol: what WebDriver has no word for.
-    async fn tell_browser(&self, command: &str, with: serde_json::Value) {
+    /// A command of the browser's own protocol, for what WebDriver has no word: its answer.
+    async fn ask_browser(&self, command: &str, with: serde_json::Value) -> serde_json::Value {
         let body = serde_json::json!({ "cmd": command, "params": with }).to_string();
         let path = format!("/session/{}/goog/cdp/execute", self.hand.session().await);
         let answer = self.driver.request("POST", &path, &body).expect("chromedriver answers");
-        assert!(!answer.contains("\"error\""), "{command}: {answer}");
+        let mut answer: serde_json::Value = serde_json::from_str(&answer).expect("an answer in JSON");
+        assert!(answer["value"]["error"].is_null(), "{command}: {answer}");
+        answer["value"].take()
+    }
+
+    /// Makes the page as large as that, without loading it again.
+    async fn resize(&self, width: u32, height: u32) {
+        let with =
+            serde_json::json!({ "width": width, "height": height, "deviceScaleFactor": 1, "mobile": width < 1000 });
+        self.ask_browser("Emulation.setDeviceMetricsOverride", with).await;
     }
 }
 
