@@ -29,6 +29,13 @@ pub fn compare() -> Result<(), String> {
     numbers()
 }
 
+/// The live pages alone.
+pub fn crowd_alone() -> Result<(), String> {
+    crate::run::cargo(&["build", "--release", "--package", "sumpwright"])?;
+    let folder = tempfile::tempdir().map_err(|e| format!("no temporary folder: {e}"))?;
+    crowd::measure(&binary()?, folder.path())
+}
+
 /// Rounds of all numbers, ours and the peers' in turns.
 const ROUNDS: usize = 3;
 /// Our result and a peer's may differ by this share: they are not the same method, but they must answer the same question.

@@ -16,7 +16,8 @@ use std::process::ExitCode;
 
 const USAGE: &str = "cargo xtask test    everything that has to hold before a commit
 cargo xtask tidy    only the rules of the house
-cargo xtask bench   start-up, first page and memory of the release build and the numbers of physics, beside a peer in the same run
+cargo xtask bench   start-up, first page and memory of the release build and the numbers of physics, beside a peer in the same run;
+                    `bench crowd` the 200 live pages alone
 cargo xtask crosscheck   our numbers beside those of outside programs; needs the Python package registry
 cargo xtask study plots   the plots of the model book, written to docs/physics/plots
 cargo xtask study forecast   how good the forecast is on simulated vehicles, beside other ways; writes docs/physics/forecast.md";
@@ -27,6 +28,7 @@ fn main() -> ExitCode {
         ["test"] => run::everything(),
         ["tidy"] => tidy::check(),
         ["bench"] => bench::compare(),
+        ["bench", "crowd"] => bench::crowd_alone(),
         ["crosscheck"] => crosscheck::compare(),
         ["study", "plots"] => plots::draw(),
         ["study", "forecast"] => study::forecast(),

@@ -236,11 +236,22 @@ fn torques(state: &State) -> Table {
 fn fluid(state: &State) -> Vec<(String, String)> {
     let sheet = &state.sheet;
     let net = State::total(&state.poured) - State::total(&state.run_off);
-    vec![
+    let mut rows = vec![
         pair("Poured", &*state.opening.fluid),
         pair("Approval asked for", sheet.fluid.approvals.join(" or ")),
         pair("Stays in", print::volume(net, Units::Metric)),
-    ]
+    ];
+    rows.extend((!state.photos.is_empty()).then(|| pair("Photos kept", photos(state))));
+    rows
+}
+
+/// "a plug 10:58:03 (3f9a21c0)": what it shows, when, and the first digits of the digest that names the picture.
+fn photos(state: &State) -> String {
+    let one = |photo: &job::state::Photo| {
+        let of = job::words::SUBJECTS.iter().find(|(.., of)| *of == photo.of).map_or("", |(_, words, _)| words);
+        format!("{of} {} ({})", clock(photo.at_ms), photo.digest.get(..8).unwrap_or_default())
+    };
+    state.photos.iter().map(one).collect::<Vec<_>>().join(", ")
 }
 
 fn next_due(outcome: &Outcome) -> Vec<(String, String)> {

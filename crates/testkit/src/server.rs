@@ -102,6 +102,15 @@ impl Server {
         line.split_whitespace().next()?.parse().ok()
     }
 
+    /// Processor time it has used so far, user and system, seconds; `None` where the system does not tell.
+    pub fn cpu_seconds(&self) -> Option<f64> {
+        let stat = std::fs::read_to_string(format!("/proc/{}/stat", self.pid())).ok()?;
+        // The name in brackets may hold anything; user and system time are the 14th and 15th field, in hundredths.
+        let fields: Vec<&str> = stat.rsplit_once(')')?.1.split_whitespace().collect();
+        let ticks = |at: usize| fields.get(at)?.parse::<f64>().ok();
+        Some((ticks(11)? + ticks(12)?) / 100.0)
+    }
+
     /// Kills it at once, as a power cut would: nothing is flushed, no handler runs. Returns when it is gone.
     pub fn kill9(&mut self) {
         // It may have ended by itself; then there is nothing to kill.

@@ -25,6 +25,8 @@ const SOURCES: &str = concat!(
     "})();\n",
 );
 
+/// For photos that wait on the device; a page loads it only when it needs it.
+const ALBUM: &str = include_str!("../static/script/album.js");
 const WORKER: &str = include_str!("../static/sw.js");
 const ICON: &str = include_str!("../static/icon.svg");
 const MANIFEST: &str = include_str!("../static/manifest.webmanifest");
@@ -45,7 +47,9 @@ static SCRIPT: LazyLock<String> = LazyLock::new(|| {
         .map(str::trim_start)
         .filter(|line| !line.starts_with("//"))
         .fold(String::new(), |all, line| all + line + "\n")
+        .replace("ALBUM_ADDRESS", &ALBUM_ADDRESS)
 });
+static ALBUM_ADDRESS: LazyLock<String> = LazyLock::new(|| format!("/static/album.js?{:016x}", hash(ALBUM.as_bytes())));
 /// The page's style and that of the pictures.
 static STYLE: LazyLock<String> = LazyLock::new(|| format!("{PAGE_STYLE}{}\n", draw::STYLE));
 static STYLE_ADDRESS: LazyLock<String> = LazyLock::new(|| format!("/static/app.css?{:016x}", hash(STYLE.as_bytes())));
@@ -69,13 +73,14 @@ pub fn find(path: &str, query: &str) -> Option<Asset> {
     let (content_type, body) = match path {
         "/static/app.css" => ("text/css; charset=utf-8", STYLE.clone()),
         "/static/app.js" => ("text/javascript; charset=utf-8", SCRIPT.clone()),
+        "/static/album.js" => ("text/javascript; charset=utf-8", ALBUM.to_owned()),
         "/static/sw.js" => ("text/javascript; charset=utf-8", worker()),
         "/static/icon.svg" => ("image/svg+xml", ICON.to_owned()),
         "/manifest.webmanifest" => ("application/manifest+json", MANIFEST.to_owned()),
         _ => return None,
     };
     let address = format!("{path}?{query}");
-    let lasting = address == style_address() || address == script_address();
+    let lasting = [style_address(), script_address(), &ALBUM_ADDRESS].contains(&address.as_str());
     Some(Asset { content_type, body, lasting })
 }
 
@@ -91,7 +96,10 @@ pub fn drawing(path: &str) -> Option<&'static [u8]> {
 
 /// The service worker names the addresses it keeps, so a new style or script makes a new worker.
 fn worker() -> String {
-    WORKER.replace("STYLE_ADDRESS", style_address()).replace("SCRIPT_ADDRESS", script_address())
+    WORKER
+        .replace("STYLE_ADDRESS", style_address())
+        .replace("SCRIPT_ADDRESS", script_address())
+        .replace("ALBUM_ADDRESS", &ALBUM_ADDRESS)
 }
 
 /// FNV-1a, 64 bit: names a content, guards nothing.

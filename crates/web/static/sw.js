@@ -1,5 +1,5 @@
 // Keeps the shell, the pages seen last and the jobs on the floor, so that a reload without a connection still shows the job.
-const SHELL = ['STYLE_ADDRESS', 'SCRIPT_ADDRESS', '/static/icon.svg', '/static/icon-192.png', '/manifest.webmanifest', '/offline'];
+const SHELL = ['STYLE_ADDRESS', 'SCRIPT_ADDRESS', 'ALBUM_ADDRESS', '/static/icon.svg', '/static/icon-192.png', '/manifest.webmanifest', '/offline'];
 const NAME = `shell ${SHELL[0]} ${SHELL[1]}`, PAGES = 'pages', MOST = 80;
 addEventListener('install', e => e.waitUntil(caches.open(NAME).then(c => c.addAll(SHELL)).then(() => skipWaiting())));
 addEventListener('activate', e => e.waitUntil(
@@ -20,7 +20,7 @@ async function store(address, response) {
 async function ahead(html) {
   for (const [, path] of html.matchAll(/<li class="job [^"]*"><a href="([^"]+)"/g)) {
     const job = path.replace(/\/prepare$/, '');
-    for (const address of [job, `${job}/prepare`, `${job}/outcome`]) {
+    for (const address of [job, `${job}/prepare`, `${job}/outcome`, `${job}/photo`]) {
       const response = await fetch(address).catch(() => null);
       if (response?.ok) await store(new URL(address, location.origin).href, response);
     }

@@ -34,6 +34,7 @@ pub fn measure(binary: &Path, folder: &Path) -> Result<(), String> {
     for (n, job) in jobs.iter().enumerate() {
         watch(&host, job, n, Arc::clone(&seen))?;
     }
+    let used = server.cpu_seconds();
     let start = Instant::now() + Duration::from_millis(500);
     let jobs = Arc::new(jobs);
     let senders: Vec<_> = (0..SENDERS)
@@ -59,6 +60,14 @@ pub fn measure(binary: &Path, folder: &Path) -> Result<(), String> {
     super::row(&format!("{PAGES} live pages: reading to page, 99 %"), share(0.99), None, "ms");
     let shown = 100.0 * waits.len() as f64 / sent.len().max(1) as f64;
     super::row("readings that stood on the page by themselves", shown, None, "%");
+    if let Some((before, after)) = used.zip(server.cpu_seconds()) {
+        super::row(
+            "processor time for a reading, pages renewed",
+            (after - before) / sent.len().max(1) as f64 * 1e3,
+            None,
+            "ms",
+        );
+    }
     let memory = server.memory_kib().ok_or("the memory of the server cannot be read here")?;
     super::row(&format!("{PAGES} live pages: memory"), memory as f64 / 1024.0, None, "MiB");
     Ok(())

@@ -29,6 +29,8 @@ pub struct SentPhoto {
     pub by: Option<String>,
     /// What it shows.
     pub of: Subject,
+    /// When it was taken; `None` is now.
+    pub at_ms: Option<i64>,
     /// The file as the camera made it.
     pub file: Vec<u8>,
 }
@@ -63,8 +65,14 @@ impl Workshop {
             self.store.put_document(KIND, &digest, &kept).await?;
         }
         let by = sent.by.unwrap_or_else(|| loaded.state.opening.technician.clone());
-        let sent =
-            Sent { id: sent.id, seen: None, at_ms: None, by, what: What::Command(command), overrides: Vec::new() };
+        let sent = Sent {
+            id: sent.id,
+            seen: None,
+            at_ms: sent.at_ms,
+            by,
+            what: What::Command(command),
+            overrides: Vec::new(),
+        };
         self.send(job, sent).await
     }
 

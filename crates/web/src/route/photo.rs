@@ -17,6 +17,8 @@ use crate::view::Page;
 struct Shot {
     id: String,
     of: String,
+    /// How long it waited on the device.
+    ago_ms: Option<i64>,
     file: Vec<u8>,
 }
 
@@ -54,7 +56,8 @@ pub(super) async fn keep(
     let named =
         !shot.id.is_empty() && shot.id.len() <= 64 && shot.id.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'-');
     let id = if named { shot.id } else { app::new_id() };
-    let wrong = match shop.keep_photo(&job, SentPhoto { id, by: None, of, file: shot.file }).await {
+    let at_ms = shot.ago_ms.map(|ago| super::send::before(&shop, ago));
+    let wrong = match shop.keep_photo(&job, SentPhoto { id, by: None, of, at_ms, file: shot.file }).await {
         Ok(Answer::Refused { reason, cure, .. }) => (reason, cure),
         Ok(_) => return Redirect::to(&format!("/job/{job}/photo")).into_response(),
         Err(AppError::Input { what, hint }) => (what, hint),
@@ -69,6 +72,7 @@ async fn shot(mut form: Multipart) -> Result<Shot, MultipartError> {
         match field.name().unwrap_or_default() {
             "id" => shot.id = field.text().await?,
             "of" => shot.of = field.text().await?,
+            "ago_ms" => shot.ago_ms = field.text().await?.trim().parse().ok(),
             "photo" => shot.file = field.bytes().await?.into(),
             _ => {}
         }

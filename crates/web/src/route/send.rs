@@ -72,10 +72,7 @@ pub(super) async fn sent(shop: &Arc<Workshop>, job: &str, entered: &Entered) -> 
         Some(by) => by.chars().take(80).collect(),
         None => shop.load(job).await?.state.opening.technician.clone(),
     };
-    let clock = shop.clock();
-    // The demo's clock runs faster than the device that says how long ago it was.
-    let ago = number("ago_ms")?.map(|ago| (ago.clamp(0, 7 * 86_400_000) as f64 * clock.speed()) as i64);
-    let at_ms = number("at_ms")?.or_else(|| ago.map(|ago| clock.now_ms() - ago));
+    let at_ms = number("at_ms")?.or(number("ago_ms")?.map(|ago| before(shop, ago)));
     let reason = entered.get("reason").unwrap_or_default().to_owned();
     let gates = entered.get("override").into_iter().flat_map(|codes| codes.split(','));
     let overrides = gates
@@ -84,6 +81,12 @@ pub(super) async fn sent(shop: &Arc<Workshop>, job: &str, entered: &Entered) -> 
         .collect();
     let seen = number("seq")?.and_then(|seq| u64::try_from(seq).ok());
     Ok(Sent { id, seen, at_ms, by, what: What::Words(word, entered.fields.clone()), overrides })
+}
+
+/// The moment that a device says was `ago_ms` before now; a week at most. The demo's clock runs faster than the device's.
+pub(super) fn before(shop: &Workshop, ago_ms: i64) -> i64 {
+    let clock = shop.clock();
+    clock.now_ms() - (ago_ms.clamp(0, 7 * 86_400_000) as f64 * clock.speed()) as i64
 }
 
 async fn answered(shop: &Arc<Workshop>, headers: &HeaderMap, job: &str, entered: &Entered, answer: Answer) -> Response {

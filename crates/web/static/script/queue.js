@@ -46,16 +46,19 @@ function back() { known = Date.now(); if (!connected) { connected = true; refetc
 function showWire() {
   const wire = $('#wire'), all = inHand ? [] : kept(), stuck = all.find(e => e.no);
   body.classList.toggle('stale', !connected);
-  wire.hidden = connected && !all.length;
+  const shots = keep.get('photos');
+  wire.hidden = connected && !all.length && !shots;
   if (wire.hidden) return;
   const lines = [];
   if (!connected) lines.push(`No connection. What is shown here is ${clock((Date.now() - known) / 1000)} old.`);
   if (all.length && !stuck) lines.push(`${all.length === 1 ? 'One entry is' : `${all.length} entries are`} kept here and sent when it is back.`);
   if (stuck) lines.push(`Kept: “${stuck.label}” of ${new Date(stuck.made).toLocaleTimeString()}. ${stuck.no}`);
+  if (shots) lines.push(shots.text);
   const text = lines.join(' ') || 'Sending…';
   if (wire.dataset.text === text) return;
   wire.dataset.text = text;
   wire.replaceChildren(make('span', text));
+  if (shots?.no) wire.append(make('br'), make('button', 'Drop the photo', { type: 'button' })), wire.lastChild.onclick = () => dropPhoto(shots.no);
   if (!stuck) return;
   const again = make('button', 'Send again on the newer state', { type: 'button' }), drop = make('button', 'Drop it', { type: 'button' });
   again.onclick = () => settle(e => { delete e.no; e.fields = e.fields.map(([k, v]) => k === 'seq' ? [k, currentSeq()] : k === 'id' ? [k, newId()] : [k, v]); return e; });
@@ -69,6 +72,8 @@ function settle(how) {
   sendKept();
 }
 const currentSeq = () => $('form[data-act] input[name=seq]')?.value ?? '0';
+let dropPhoto;
+if ($('form.shoot') || keep.get('photos')) import('ALBUM_ADDRESS').then(m => { dropPhoto = m.default({ $, keep, put, newId, lost, back, showWire }); }).catch(() => {});
 addEventListener('online', sendKept);
 addEventListener('offline', lost);
 // A kept page that has no stream asks by itself whether the workshop is there again.

@@ -107,6 +107,29 @@ impl Hand {
         self.until(&format!("“{text}” in {selector}"), script, vec![json!(selector), json!(text)]).await;
     }
 
+    /// Waits until so many of these are on the page.
+    pub async fn wait_for_count(&self, many: usize, selector: &str) {
+        let script = "return document.querySelectorAll(arguments[0]).length === arguments[1]";
+        self.until(&format!("{many} of {selector}"), script, vec![json!(selector), json!(many)]).await;
+    }
+
+    pub async fn wait_until_hidden(&self, selector: &str) {
+        let script = "return !document.querySelector(arguments[0])?.checkVisibility()";
+        self.until(&format!("{selector} to go"), script, vec![json!(selector)]).await;
+    }
+
+    /// Waits until the worker that keeps pages has this one in hand.
+    pub async fn worker_ready(&self) {
+        let script = "return !!navigator.serviceWorker?.controller";
+        self.until("the worker that keeps pages", script, Vec::new()).await;
+    }
+
+    pub async fn choose_file(&self, selector: &str, path: &str) {
+        let field = self.client.find(Locator::Css(selector)).await.expect("a field for a file");
+        let path = std::fs::canonicalize(path).expect("the file is there");
+        field.send_keys(path.to_str().expect("a path in UTF-8")).await.expect("it takes a file");
+    }
+
     /// Waits until the one button enters this word, for this plug.
     pub async fn expect(&self, word: &str, plug: &str) {
         let script = "const f = document.querySelector('.dock form.act'); if (!f) return false;

@@ -1,6 +1,7 @@
 //! A whole job in headless Chromium at phone size, over a line that can be cut.
 
 mod audit;
+mod device;
 mod follow;
 mod hand;
 mod layout;
