@@ -123,7 +123,7 @@ pub fn bench_list(
         FluidTables { circuit: circuit.to_owned(), need: table(&[], lines.collect(), total), containers }
     });
     let fluids = fluids.collect();
-    let window = job::window::words(sheet);
+    let window = job::window::words_of_all(sheet);
     let subtitle = if who.is_empty() { sheet.kind.clone() } else { who.to_owned() };
     BenchList {
         card: TorqueCard {

@@ -100,13 +100,13 @@ pub fn bench(sheet: &Sheet, shelf: &Shelf, today: Option<i64>) -> Bench {
         note,
     };
     let none = String::new;
-    let side = if further.is_empty() { String::new() } else { format!(" of the {},", sheet.circuit.1) };
+    let side = if further.is_empty() { String::new() } else { format!(" of {},", the(&sheet.circuit.1)) };
     let fluid = format!("Fluid{side} approved as {}", sheet.fluid.approvals.join(" or "));
     let mut items = vec![item("fluid", Group::Fluid, &fluid, litres(need.total_ml), bought(&containers))];
     // Circuits that are never mixed: each its own fluid and filter.
     for FluidOf { id, circuit, need, containers } in &further {
         let Some(alone) = sheet.of_circuit(id) else { continue };
-        let what = format!("Fluid of the {circuit}, approved as {}", alone.fluid.approvals.join(" or "));
+        let what = format!("Fluid of {}, approved as {}", the(circuit), alone.fluid.approvals.join(" or "));
         items.push(item(&format!("fluid-{id}"), Group::Fluid, &what, litres(need.total_ml), bought(containers)));
         items.extend(alone.filter.iter().map(|filter| {
             item(&format!("filter-{id}"), Group::Parts, &format!("Filter: {filter}"), "1".to_owned(), none())
@@ -131,7 +131,11 @@ pub fn bench(sheet: &Sheet, shelf: &Shelf, today: Option<i64>) -> Bench {
         None => adapter_wanted(sheet, shelf),
     };
     items.push(item("pump", Group::Tools, "Pump or bottle with hose and adapter for the fill hole", none(), pump_note));
-    let catch = catch_volume(&need);
+    // Fluids of different circuits never lie in one pan; what is handed over is all of it.
+    let out: Vec<Volume> =
+        std::iter::once(&need).chain(further.iter().map(|one| &one.need)).map(catch_volume).collect();
+    let catch = out.iter().copied().max_by(|a, b| a.ml().total_cmp(&b.ml())).unwrap_or_default();
+    let all_out: Volume = out.into_iter().sum();
     items.push(item(
         "catch",
         Group::Tools,
@@ -139,7 +143,7 @@ pub fn bench(sheet: &Sheet, shelf: &Shelf, today: Option<i64>) -> Bench {
         format!("over {}", litres(catch)),
         pan(shelf, catch),
     ));
-    let window = crate::window::words(sheet);
+    let window = crate::window::words_of_all(sheet);
     items.push(item("reader", Group::Tools, "Thermometer or reader for the fluid temperature", none(), window));
     items.push(item(
         "stands",
@@ -160,7 +164,7 @@ pub fn bench(sheet: &Sheet, shelf: &Shelf, today: Option<i64>) -> Bench {
         "used",
         Group::Guard,
         "Closed container for the used fluid",
-        format!("over {}", litres(catch)),
+        format!("over {}", litres(all_out)),
         used,
     ));
     Bench { need, containers, further, items }
@@ -219,7 +223,7 @@ fn bought(containers: &Result<Containers, String>) -> String {
         (None, true) => format!("open already: {}", take.name),
         (None, false) => format!("{} × {} from the shelf", take.count, take.name),
     });
-    takes.collect::<Vec<_>>().join(", ")
+    takes.collect::<Vec<_>>().join(" + ")
 }
 
 /// One line for each bit or socket, with the plugs it is for and its reach.
@@ -306,7 +310,16 @@ fn wrenches(sheet: &Sheet, shelf: &Shelf, today: Option<i64>) -> Option<Item> {
             "two are needed: no single one covers all plugs between 20 and 100 % of its scale".to_owned()
         }
     } else {
-        plugs.iter().map(|(plug, torque)| for_plug(plug, *torque, shelf, today)).collect::<Vec<_>>().join("; ")
+        let mut groups: Vec<(String, Vec<String>)> = Vec::new();
+        for (plug, torque) in &plugs {
+            let (wrench, suits) = for_plug(plug, *torque, shelf, today);
+            match groups.iter_mut().find(|(known, _)| *known == wrench) {
+                Some((_, all)) => all.push(suits),
+                None => groups.push((wrench, vec![suits])),
+            }
+        }
+        let groups = groups.into_iter().map(|(wrench, suits)| format!("{wrench}: {}", suits.join("; ")));
+        groups.collect::<Vec<_>>().join(". ")
     };
     let range = if high - low < 0.05 { format!("{low:.0} N·m") } else { format!("{low:.0}–{high:.0} N·m") };
     Some(Item {
@@ -342,20 +355,19 @@ fn stale(wrench: &Wrench, today: Option<i64>) -> Option<String> {
     }
 }
 
-fn for_plug(plug: &Plug, torque: Span<Torque>, shelf: &Shelf, today: Option<i64>) -> String {
-    let name = the(&plug.name);
+/// The wrench for a plug with its calibration, and how the plug's torque lies on its scale.
+fn for_plug(plug: &Plug, torque: Span<Torque>, shelf: &Shelf, today: Option<i64>) -> (String, String) {
     let printed = plug.torque.as_ref().map_or_else(String::new, |torque| torque.printed.clone());
-    match best_wrench(torque, shelf, today) {
-        None => format!("{name} {printed}: NO wrench in the tools list suits it"),
-        Some((wrench, fit)) => {
-            let state = match (stale(wrench, today), &wrench.calibrated) {
-                (Some(wrong), _) => wrong,
-                (None, Some(day)) => format!("calibrated {}", day.written),
-                (None, None) => String::new(),
-            };
-            format!("{name} {printed}: {}, {} ({state})", wrench.name, fit.why)
-        }
-    }
+    let name = the(&plug.name);
+    let Some((wrench, fit)) = best_wrench(torque, shelf, today) else {
+        return ("NO wrench in the tools list suits".to_owned(), format!("{name} {printed}"));
+    };
+    let state = match (stale(wrench, today), &wrench.calibrated) {
+        (Some(wrong), _) => wrong,
+        (None, Some(day)) => format!("calibrated {}", day.written),
+        (None, None) => String::new(),
+    };
+    (format!("{} ({state})", wrench.name), format!("{name} {printed}, {}", fit.why))
 }
 
 /// The first pump with an adapter for the fill hole; one without adapters named counts when there is no other.

@@ -90,6 +90,12 @@ fn hand_every_circuit_has_its_own_need_and_containers() {
             }
         }
     }
+    // The gear side brings 1.7 L, the clutch side 3.52 + 0.2 + 0.5 L: a pan for the larger, a container for both.
+    let both = bench(&sheet, &Shelf::default(), None);
+    let much = |key: &str| both.items.iter().find(|item| item.key == key).unwrap().how_much.clone();
+    assert_eq!((much("catch"), much("used")), ("over 4.3 L".to_owned(), "over 6.0 L".to_owned()));
+    let reader = both.items.iter().find(|item| item.key == "reader").unwrap();
+    assert_eq!(reader.note, "gear side 15–30 °C, clutch side 35–45 °C");
     let single = bench(&keld(), &Shelf::default(), None);
     let keld = keld();
     assert_eq!(single.fluids(&keld).map(|one| one.0).collect::<Vec<_>>(), [""]);
@@ -145,7 +151,7 @@ fn hand_the_list_names_what_the_workshop_has_and_what_it_lacks() {
     assert!(out.items.iter().any(|item| item.note.contains("CALIBRATION RAN OUT")));
     let none = Shelf { wrenches: vec![wrench("W3", 60.0, 300.0, None)], ..Shelf::default() };
     let out = job::bench(&keld(), &none, Some(20_100));
-    assert!(out.items.iter().any(|item| item.note.contains("NO wrench in the tools list suits it")));
+    assert!(out.items.iter().any(|item| item.note.contains("NO wrench in the tools list suits: the fill plug")));
 }
 
 /// The bit must reach as deep as the deepest recess it is for; 25 mm at the level plug, 60 mm at the fill plug.

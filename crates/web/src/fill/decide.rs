@@ -141,8 +141,12 @@ fn head(rows: &[Row]) -> Vec<String> {
     head.into_iter().map(str::to_owned).collect()
 }
 
+/// Whole percent; a trace is never nothing.
 fn percent(share: f64) -> String {
-    print::number(100.0 * share, 0)
+    match 100.0 * share {
+        trace if trace > 0.0 && trace < 0.5 => "< 1".to_owned(),
+        whole => print::number(whole, 0),
+    }
 }
 
 fn way(row: &Row, all: &[Row], method: &str) -> WayView {
@@ -176,8 +180,11 @@ fn bars(circuit: &str, rows: &[Row], method: &str) -> String {
     let bars = rows.iter().map(|row| RenewalBar {
         label: row.short.clone(),
         old_fraction: row.old_fraction,
-        cost: row.cost.map(|cost| print::number(cost, 0)).unwrap_or_default(),
-        age: row.blend_age_km.map(|age| rounded_distance(age, Units::Metric)).unwrap_or_default(),
+        cost: row.cost.map(|cost| format!("costs {}", print::number(cost, 0))).unwrap_or_default(),
+        age: row
+            .blend_age_km
+            .map(|age| format!("blend {} old", rounded_distance(age, Units::Metric)))
+            .unwrap_or_default(),
         chosen: row.id == method,
     });
     let input = RenewalInput { bars: std::iter::once(now).chain(bars).collect() };

@@ -45,10 +45,11 @@ pub(crate) fn prepare(
     let circuits: Vec<_> = sheet.circuits().iter().filter_map(|id| sheet.of_circuit(id)).collect();
     let method = |one: &sheet::Sheet| match circuits.len() {
         1 => one.family.meaning().to_owned(),
-        _ => format!("{}: {}", one.circuit.1, one.family.meaning()),
+        _ => format!("{}: {}, {}", one.circuit.1, one.family.meaning(), job::window::words(one)),
     };
     let methods: Vec<String> = circuits.iter().map(method).collect();
-    let window = sheet.window().map(|_| format!("window {}", job::window::words(sheet)));
+    let alone = circuits.len() == 1;
+    let window = sheet.window().filter(|_| alone).map(|_| format!("window {}", job::window::words(sheet)));
     PrepareView {
         shell,
         job: view.job.clone(),

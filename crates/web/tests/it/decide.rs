@@ -50,7 +50,8 @@ async fn script_every_circuit_has_its_own_due_bars_and_ways() {
     let page = shop.get("/job/two-sides/prepare").await.1;
     assert!(page.contains("<h3>Gear side</h3>") && page.contains("<h3>Clutch side</h3>"), "{page}");
     assert!(page.contains(">2.40 L<") && page.contains(">4.92 L<"));
-    assert!(page.contains("Gear side: cold, by volume only · Clutch side: overflow in a window"));
+    let ways = "Gear side: cold, by volume only, 15–30 °C · Clutch side: overflow in a window, engine idling, 35–45 °C";
+    assert!(page.contains(ways));
 }
 
 #[tokio::test]
