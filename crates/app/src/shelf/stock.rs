@@ -113,10 +113,13 @@ impl JobUse {
     }
 }
 
+/// Jobs that a list written anew names, the latest first.
+const LATEST: usize = 12;
+
 /// A list of stock that says what is there now, alike containers together.
 fn written(stock: &[Stocked], as_of_ms: i64, jobs: &[JobUse]) -> String {
     let mut text = format!("# On the shelf now: the list of {}, less what jobs used since.\n", day(as_of_ms));
-    for one in jobs {
+    for one in jobs.iter().rev().take(LATEST) {
         let (job, vehicle) = (&one.job, one.vehicle.replace(char::is_control, " "));
         for says in one.says() {
             let _ =

@@ -189,6 +189,9 @@ pub(crate) fn stubborn(job: &str, shell: Shell) -> StubbornView {
     }
 }
 
+/// Jobs whose use is shown, the latest first.
+const LATEST: usize = 12;
+
 /// The workshop's lists: as kept, or an example; `tried` is one that was just sent, with what is wrong with it.
 pub(crate) fn lists(
     kept: Vec<(ShelfKind, Option<String>)>,
@@ -197,18 +200,18 @@ pub(crate) fn lists(
     as_of_ms: i64,
 ) -> Vec<ListView> {
     let used = |kind: ShelfKind| -> Vec<(String, String, Vec<String>)> {
-        let jobs = now.filter(|_| kind == ShelfKind::Stock).into_iter().flat_map(|now| &now.jobs);
-        jobs.map(|one| (one.job.clone(), one.vehicle.clone(), one.says())).collect()
+        let jobs = now.filter(|_| kind == ShelfKind::Stock).map_or(&[][..], |now| &now.jobs).iter();
+        jobs.rev().take(LATEST).map(|one| (one.job.clone(), one.vehicle.clone(), one.says())).collect()
     };
+    let jobs = now.map_or(0, |now| now.jobs.len());
     let list = |(kind, text): (ShelfKind, Option<String>)| {
         let (title, about) = match kind {
             ShelfKind::Prices => {
                 ("Price list", "Sizes and prices you can buy; TOML, or a table: name, size, price, fluid.")
             }
-            ShelfKind::Stock => (
-                "Stock on the shelf",
-                "What each container holds now. Opened ones are used first; a job takes off what it poured when it ends.",
-            ),
+            ShelfKind::Stock => {
+                ("Stock on the shelf", "What each container holds now. A job that ends takes off what it poured.")
+            }
             ShelfKind::Tools => ("Tools", "Torque wrenches with scale and calibration, bits with reach, pumps, pans."),
         };
         let tried = tried.as_ref().filter(|tried| tried.0 == kind);
@@ -226,6 +229,7 @@ pub(crate) fn lists(
             id: app::new_id(),
             as_of_ms,
             used: used(kind),
+            earlier: jobs.saturating_sub(LATEST),
         }
     };
     kept.into_iter().map(list).collect()

@@ -199,8 +199,10 @@ pub struct ListView {
     pub id: String,
     /// The moment that the text describes.
     pub as_of_ms: i64,
-    /// What jobs took off since the list was kept: (job, vehicle, sentences).
+    /// What the latest jobs took off since the list was kept: (job, vehicle, sentences).
     pub used: Vec<(String, String, Vec<String>)>,
+    /// How many more there were before them.
+    pub earlier: usize,
 }
 
 /// Price list, stock and tools.
