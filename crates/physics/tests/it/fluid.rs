@@ -97,7 +97,7 @@ fn hand_constant_coefficient() {
     near(expansion_flow(Volume::from_litres(9.0), 0.00075, rate).unwrap().ml_per_minute(), 12.15, 1e-9);
 }
 
-/// ASTM D2270's own worked examples (second-hand copy). The second prints 156.37 because it rounds H to 28.97; with
+/// ASTM D2270-10, the three worked examples of procedures A and B (edition from memory, figures from a second-hand copy). The second prints 156.37 because it rounds H to 28.97; with
 /// H = 28.975 it is 156.42. Both print 156.
 #[test]
 fn val_viscosity_index_examples() {
@@ -110,6 +110,24 @@ fn val_viscosity_index_examples() {
     }
     assert_eq!(printed_index(112.5), 112.0);
     assert_eq!(printed_index(113.5), 114.0);
+}
+
+/// ASTM D2270-10, table 1, L and H as printed (three to four digits), from memory: a fluid with U = L has index 0, with U = H
+/// index 100. Half a unit of the last digit of L is worth up to 0.05 of the index.
+#[test]
+fn val_viscosity_index_table() {
+    for (y, l, h) in [
+        (2.0, 7.994, 6.394),
+        (4.0, 25.32, 19.56),
+        (5.0, 40.23, 28.49),
+        (6.0, 57.97, 38.19),
+        (7.0, 78.00, 48.57),
+        (10.0, 147.7, 82.87),
+        (20.0, 493.2, 229.5),
+    ] {
+        near(viscosity_index(kv(l), kv(y)).unwrap(), 0.0, 0.05);
+        near(viscosity_index(kv(h), kv(y)).unwrap(), 100.0, 0.05);
+    }
 }
 
 /// Table and the two equations for Y > 70 meet: L(70) = 0.8353 × 4900 + 14.67 × 70 − 216 = 4903.87. A fluid with
