@@ -4,6 +4,7 @@ use crate::command::{Command, Opening};
 use crate::decide::{Earlier, standing};
 use crate::entry::{Fact, Of, Override, When};
 use crate::missing::{circuit_of, missing_gates};
+use quantity::print::{self, Units};
 use serde::Serialize;
 
 use crate::gate::Gate;
@@ -123,6 +124,10 @@ fn explain(state: &State, command: &Command, gate: Gate, now_ms: i64) -> String 
     match gate {
         Gate::PlugOut => format!("Still out: {}.", plugs()),
         Gate::TorqueUnrecorded => format!("{text} ({})", untorqued(state).join(", ")),
+        Gate::TorqueOff => torques(state, command).map_or_else(
+            || text.to_owned(),
+            |(entered, asked)| format!("{entered} was entered and the sheet asks for {asked}. {text}"),
+        ),
         Gate::SealUnconfirmed => format!("{text} ({})", unsealed(state).join(", ")),
         Gate::TooCold | Gate::TooHot => match state.last_reading().zip(range_of(state, command, now_ms)) {
             Some((reading, range)) => {
@@ -168,6 +173,16 @@ fn explain(state: &State, command: &Command, gate: Gate, now_ms: i64) -> String 
 fn range_of(state: &State, command: &Command, now_ms: i64) -> Option<quantity::Span<quantity::Temperature>> {
     let key = crate::missing::step_of(state, command, now_ms)?;
     state.sheet.step(key)?.conditions.temperature
+}
+
+/// The torque that a command enters and the one that the sheet asks for, in words.
+fn torques(state: &State, command: &Command) -> Option<(String, String)> {
+    let (Command::ClosePlug { plug, torque: Some(torque), .. } | Command::TightenPlug { plug, torque }) = command
+    else {
+        return None;
+    };
+    let asked = state.plug(plug)?.torque.as_ref()?;
+    Some((print::torque(*torque, Units::Metric), asked.printed.clone()))
 }
 
 /// Names of plugs that were out and have no torque on record, though the sheet gives one.

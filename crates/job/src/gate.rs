@@ -33,6 +33,7 @@ pub enum Gate {
     TooHot,
     LevelNotSet,
     TorqueUnrecorded,
+    TorqueOff,
     SealUnconfirmed,
     LeaksNotChecked,
     NotRested,
@@ -129,6 +130,8 @@ gates! {
         "The level has not been seen to settle inside the window." "Open the level plug inside the window, let it come to drops, close it."
     TorqueUnrecorded "torque-unrecorded" true
         "A plug that was out has no torque on record." "Tighten it to the sheet's torque and enter the figure."
+    TorqueOff "torque-off" true
+        "This torque is far from what the sheet asks: a thread that gives way, or a plug that works loose, is found later, as a leak." "Look at the figure and its unit. If it really was tightened so, loosen it, look at thread and seal, and tighten it right."
     SealUnconfirmed "seal-unconfirmed" true
         "A single-use seal was disturbed and no new one is on record." "Fit a new seal and confirm it."
     LeaksNotChecked "leaks-not-checked" true

@@ -1,5 +1,6 @@
 //! What is missing for a command: the gates that stand in its way, in any order.
 
+use quantity::Torque;
 use sheet::{Level, Renewal, Role, StepKey};
 
 use crate::act::{Refusal, unsealed, untorqued};
@@ -143,8 +144,14 @@ fn of_one(state: &State, command: &Command, now_ms: i64) -> Vec<Gate> {
                 Purpose::Level => level_gates(state, now_ms, &mut need),
             }
         }
-        Command::ClosePlug { plug, .. } => need(state.plug_state(plug).out, Gate::PlugAlreadyIn),
-        Command::TightenPlug { plug, .. } => need(!state.plug_state(plug).out, Gate::PlugOut),
+        Command::ClosePlug { plug, torque, .. } => {
+            need(state.plug_state(plug).out, Gate::PlugAlreadyIn);
+            need(torque.is_none_or(|torque| !torque_off(state, plug, torque)), Gate::TorqueOff);
+        }
+        Command::TightenPlug { plug, torque } => {
+            need(!state.plug_state(plug).out, Gate::PlugOut);
+            need(!torque_off(state, plug, *torque), Gate::TorqueOff);
+        }
         Command::MeasureDrained(_) | Command::MeasureResidue(_) => {
             family::gates::proofs(state, &mut need);
             if matches!((&state.sheet.renewal, command), (Renewal::Extraction(_), Command::MeasureDrained(_))) {
@@ -217,6 +224,19 @@ fn of_one(state: &State, command: &Command, now_ms: i64) -> Vec<Gate> {
         _ => {}
     }
     gates
+}
+
+/// How far from the sheet's torque an entered one may be, as a share of it: less than between N·m and lbf·ft (0.74), more than a
+/// wrench errs. Judgement.
+const TORQUE_APART: f64 = 0.25;
+
+/// True when this torque is nobody's idea of what the sheet asks: a slip of the pen, the wrong unit or the wrong plug.
+fn torque_off(state: &State, plug: &str, torque: Torque) -> bool {
+    let asked = state.plug(plug).and_then(|plug| plug.torque.as_ref());
+    asked.is_some_and(|asked| {
+        let (low, high) = (asked.value.low.nm(), asked.value.high.nm());
+        torque.nm() < low * (1.0 - TORQUE_APART) || torque.nm() > high * (1.0 + TORQUE_APART)
+    })
 }
 
 /// Gate 4: what must hold before the level plug comes out to set the level.

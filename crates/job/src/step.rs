@@ -101,10 +101,10 @@ const ROWS: &[Row] = &[
     Row {
         key: K::MeasureResidue,
         verb: |sheet, _| match &sheet.filter {
-            Some(filter) => format!("Change the filter: {filter}. Measure or estimate what it and the pan held"),
-            None => "Measure or estimate what filter and pan held".to_owned(),
+            Some(filter) => format!("Change the filter ({filter}); enter what it held"),
+            None => "Enter what filter and pan held".to_owned(),
         },
-        why: |_| "It neither drains nor shows, and the ledger needs it. Not opened: enter 0.",
+        why: |_| "Measure or estimate what came with filter and pan: it neither drains nor shows, and the ledger needs it. Not opened: enter 0.",
         caution: None,
     },
     Row {

@@ -39,7 +39,6 @@ impl Vehicle {
             "below" => "2 mm".to_owned(),
             "value" => "50".to_owned(),
             "new_seal" => "yes".to_owned(),
-            "torque" => "30 N·m".to_owned(),
             "flow" if now_ms - self.opened_ms > 60_000 => "drops".to_owned(),
             "flow" if matches!(sheet.level, Level::SideHole(_)) => "nothing".to_owned(),
             "flow" => "stream".to_owned(),
@@ -93,7 +92,15 @@ fn follow(text: &str) -> (State, Vec<String>) {
         let mut fields: Fields = button.fixed.iter().map(|(k, v)| ((*k).to_owned(), v.clone())).collect();
         let circuit = fields.get("circuit").cloned().and_then(|id| state.sheet.of_circuit(&id));
         let own = circuit.map(|sheet| sheet.fluid.approvals[0].clone()).unwrap_or_default();
+        let asked = fields
+            .get("plug")
+            .and_then(|plug| state.plug(plug)?.torque.as_ref())
+            .map(|torque| format!("{:.0} N·m", torque.mid().nm()));
         for ask in &button.asks {
+            if let Some(asked) = asked.as_ref().filter(|_| ask.field == "torque") {
+                fields.insert(ask.field.to_owned(), asked.clone());
+                continue;
+            }
             let suggestion = if ask.field == "fluid" { own.as_str() } else { ask.suggestion.as_str() };
             let seen = state.seen_by(shown.circuit.as_deref().unwrap_or(&state.sheet.circuit.0));
             fields.insert(ask.field.to_owned(), vehicle.answer(ask.field, button.word, suggestion, &seen, now_ms));

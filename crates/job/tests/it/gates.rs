@@ -51,6 +51,7 @@ fn script_every_gate_stands_where_it_should() {
         ("too-hot", before_level("28:05 | reading | temperature=46 °C \n 28:10 | open | plug=level => too-hot \n 28:11 | open | plug=level => +too-hot: cools already")),
         ("level-not-set", "0:00 | leak-check | result=dry \n 0:01 | finish => level-not-set \n 0:02 | finish => +level-not-set: only looked".into()),
         ("torque-unrecorded", format!("{ready}{CLOSING} 51:00 | open | plug=fill \n 51:10 | close | plug=fill | new_seal=yes \n 51:20 | leak-check | result=dry \n 51:30 | finish => torque-unrecorded \n 51:40 | finish => +torque-unrecorded: no room for the wrench")),
+        ("torque-off", format!("{ready}{CLOSING} 51:00 | tighten | plug=level | torque=35 N·m => torque-off \n 51:10 | tighten | plug=level | torque=12 lbf·ft => torque-off \n 51:20 | tighten | plug=level | torque=35 N·m => +torque-off: helical insert, maker's bulletin")),
         ("seal-unconfirmed", format!("{ready}{CLOSING} 51:00 | open | plug=fill \n 51:10 | close | plug=fill | torque=35 N·m \n 51:20 | leak-check | result=dry \n 51:30 | finish => seal-unconfirmed \n 51:40 | finish => +seal-unconfirmed: old ring reused")),
         ("leaks-not-checked", format!("{ready}{CLOSING} 51:00 | leak-check | result=leak \n 51:30 | finish => leaks-not-checked \n 51:40 | finish => +leaks-not-checked: sweats, watch it")),
     ];

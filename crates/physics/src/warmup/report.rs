@@ -146,7 +146,7 @@ fn data_findings(clean: &Clean, taught: bool, findings: &mut Vec<Finding>) -> bo
     if n < LEAST_READINGS && !taught {
         findings.push(finding(
             "too_few_readings",
-            format!("{n} of the {LEAST_READINGS} readings that a forecast needs; read on, one a minute is enough"),
+            format!("reading {n} of {LEAST_READINGS} for a forecast; one a minute is enough"),
         ));
         return true;
     }

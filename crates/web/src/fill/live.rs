@@ -209,7 +209,12 @@ fn forecast(view: &JobView, band: Band) -> Forecast {
             Some(opens) if opens[1] > 0.0 => count("opens in", opens, dwell()),
             Some(_) => says("opens", "any moment", &dwell()),
             None if now.temperature_c.is_none() => says("", &window, &remark),
-            None => says(&window, if remark.is_empty() { "no forecast" } else { &remark }, ""),
+            None if remark.is_empty() => says(&window, "no forecast", ""),
+            // What stands after the semicolon is said in small.
+            None => {
+                let (first, more) = remark.split_once("; ").unwrap_or((&remark, ""));
+                says(&window, first, more)
+            }
         },
     }
 }

@@ -79,7 +79,6 @@ impl Page {
             ("below", _) => "2".into(),
             ("value", _) => "50".into(),
             ("new_seal", _) => "yes".into(),
-            ("torque", _) => "30".into(),
             ("flow", _) if open_ms > 60_000 => "drops".into(),
             ("flow", Level::SideHole(_)) => "nothing".into(),
             ("flow", _) => "stream".into(),
@@ -168,11 +167,12 @@ async fn drive(file: &str, text: &str) {
                 assert!(act.word == "close" && view.state.setting_level(), "{file}: {} lacks {}", act.word, ask.field);
                 continue;
             }
-            body.push_str(&format!(
-                "&{}={}",
-                ask.field,
-                encoded(&page.typed(act.word, ask.field, &ask.suggestion, &seen))
-            ));
+            let plug = act.fixed.iter().find(|(name, _)| *name == "plug").and_then(|(_, id)| view.state.plug(id));
+            let value = match plug.and_then(|plug| plug.torque.as_ref()).filter(|_| ask.field == "torque") {
+                Some(torque) => format!("{:.0}", torque.mid().nm()),
+                None => page.typed(act.word, ask.field, &ask.suggestion, &seen),
+            };
+            body.push_str(&format!("&{}={}", ask.field, encoded(&value)));
             if let Some(unit) = attribute(found, &format!("{}_unit", ask.field)) {
                 body.push_str(&format!("&{}_unit={}", ask.field, encoded(&unit)));
             }
