@@ -101,7 +101,7 @@ async fn hand_while_the_plug_is_out_the_look_says_how_high_it_stands() {
     assert!((closed.value.ml() - 24.0).abs() < 1.0, "{drops:?}");
     assert!((drops.if_closed_mm.unwrap() - 0.3).abs() < 0.02);
     // The same as the record says once the plug is in.
-    bench.does("close", &[("plug", "level"), ("torque", "20 N·m"), ("new_seal", "yes")]).await;
+    bench.does("close", &[("plug", "level"), ("torque", "12 N·m"), ("new_seal", "yes")]).await;
     let view = bench.sees().await;
     assert!((view.outcome.as_left_ml.unwrap().value.ml() - closed.value.ml()).abs() < 1.0);
     assert!(!view.level.by_ledger && view.level.unknown.is_empty());
@@ -169,7 +169,7 @@ pub async fn run_off_and_ended(bench: &mut Bench, stream_s: i64, drops_s: i64) {
         bench.does("look", &[("flow", flow)]).await;
     }
     bench.does("reading", &[("temperature", "40 °C")]).await;
-    bench.does("close", &[("plug", "level"), ("torque", "20 N·m"), ("new_seal", "yes")]).await;
+    bench.does("close", &[("plug", "level"), ("torque", "12 N·m"), ("new_seal", "yes")]).await;
     bench.does("run-off", &[("volume", "0.50 L"), ("at", "40 °C")]).await;
     bench.does("stop-engine", &[]).await;
     bench.does("stop", &[("because", "run-off watched only")]).await;

@@ -44,7 +44,7 @@ const POURED: &str = "
     2 | prove | plug=level
     3 | open | plug=drain
     4 | drained | volume=3.9 L | at=35 °C
-    5 | close | plug=drain | torque=35 N·m | new_seal=yes
+    5 | close | plug=drain | torque=25 N·m | new_seal=yes
     6 | open | plug=fill
     7 | pour | volume=4.0 L | at=20 °C";
 const STOPPED: &str = "
