@@ -13,6 +13,7 @@ mod skeleton;
 pub use compare::{Difference, Merged, compare, merge, take_over};
 pub use field::{Entry, Field, Group, groups};
 pub use json::json_schema;
+pub use path::meaning;
 pub use propose::{LONGEST_PASSAGE, Passage, Proposal, propose, take};
 pub use set::{EditError, id_of, renamed, set};
 pub use skeleton::skeleton;

@@ -41,6 +41,13 @@ pub(super) fn steps(path: &str) -> Option<Vec<Step>> {
     (!steps.is_empty()).then_some(steps)
 }
 
+/// What the value at a path means, in words: "fill plug: tightening torque"; `None` for a path the format does not have.
+pub fn meaning(path: &str) -> Option<String> {
+    let key = key_at(path)?;
+    let plug = path.strip_prefix("plug[").and_then(|rest| rest.split_once(']'));
+    Some(plug.map_or_else(|| key.about.to_owned(), |(plug, _)| format!("{plug} plug: {}", key.about)))
+}
+
 /// The key of the schema that a path leads to; parts of a sourced value have keys of their own.
 pub(super) fn key_at(path: &str) -> Option<&'static Key> {
     let steps = steps(path)?;

@@ -282,6 +282,22 @@ const ELSEWHERE: [(&str, &str, [&str; 11]); 3] = [
 ];
 
 #[test]
+fn hand_a_path_in_words() {
+    for (path, words) in [
+        ("capacity.total", Some("dry fill")),
+        ("plug[fill].torque", Some("fill plug: tightening torque")),
+        ("window.temperature", Some("fluid temperature range for setting the level")),
+        ("nothing.here", None),
+        ("", None),
+    ] {
+        assert_eq!(sheet::edit::meaning(path).as_deref(), words, "{path}");
+    }
+    for proposal in propose(PASSAGE).proposals {
+        assert!(proposal.path.iter().chain(&proposal.others).all(|path| sheet::edit::meaning(path).is_some()));
+    }
+}
+
+#[test]
 fn script_a_passage_in_another_language_gives_the_same_keys() {
     let keys: Vec<_> = propose(PASSAGE).proposals.into_iter().map(|p| p.path).collect();
     for (language, text, printed) in ELSEWHERE {

@@ -183,8 +183,13 @@ pub(crate) fn proposals(found: Vec<Proposal>) -> Vec<ProposalView> {
         .map(|p| {
             let choice = |value: &str, label: String, chosen| Choice { value: value.to_owned(), label, chosen };
             let mut choices = vec![choice("", "–".to_owned(), true)];
-            choices.extend(p.others.iter().map(|path| choice(path, path.clone(), false)));
+            let meant = |path: &str| match sheet::edit::meaning(path) {
+                Some(meaning) => format!("{meaning} ({path})"),
+                None => path.to_owned(),
+            };
+            choices.extend(p.others.iter().map(|path| choice(path, meant(path), false)));
             ProposalView {
+                meaning: p.path.as_deref().map(meant).unwrap_or_default(),
                 path: p.path.unwrap_or_default(),
                 number: p.number,
                 place: format!("{}, line {}, column {}", p.measures, p.line, p.column),

@@ -137,6 +137,8 @@ pub struct ProposalView {
     pub because: String,
     /// The value it seems to be; empty for none. It is ticked by a person, never beforehand.
     pub path: String,
+    /// The same in words, with its path.
+    pub meaning: String,
     /// Other values it may be; the first is none of them.
     pub choices: Vec<Choice>,
     pub note: String,
