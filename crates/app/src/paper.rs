@@ -275,7 +275,7 @@ fn next_due(outcome: &Outcome) -> Vec<(String, String)> {
 /// The tape of a job: readings since the engine started, the window, the log's words, and while it is open the fan.
 pub fn tape(view: &JobView) -> TapeInput {
     let state = &view.state;
-    let window = state.sheet.window_span();
+    let window = view.warmed().sheet.window_span();
     let start_ms = tape_start(state);
     let seconds = |ms: i64| (ms - start_ms) as f64 / 1000.0;
     let forecast = view.forecast.as_ref().filter(|_| !state.level_set());

@@ -23,6 +23,8 @@ pub struct Loaded {
     pub hash: String,
     /// What follows from the log.
     pub state: State,
+    /// Of a unit with several circuits the one that is warmed and watched, as that circuit sees the log.
+    pub(crate) warmed: Option<State>,
     /// The plan from the job's own copy of the sheet.
     pub plan: Plan,
     /// What finished jobs from the same sheet taught about its warm-up.
@@ -147,7 +149,13 @@ pub(crate) fn encode(fact: Fact, overrides: Vec<job::Override>) -> Result<(Strin
 impl Loaded {
     /// A job's log and what follows from it, before earlier jobs have taught anything.
     pub(crate) fn new(job: String, log: Vec<Entry>, hash: String, state: State, plan: Plan) -> Self {
-        Self { job, log, hash, state, plan, history: None, scale: Scale::MODEL, foreseen: Foreseen::default() }
+        let warmed = state.warmed();
+        Self { job, log, hash, state, warmed, plan, history: None, scale: Scale::MODEL, foreseen: Foreseen::default() }
+    }
+
+    /// The circuit whose temperature is watched: of several the one that is warmed.
+    pub(crate) fn warmed(&self) -> &State {
+        self.warmed.as_ref().unwrap_or(&self.state)
     }
 
     /// The job after further entries, as [`load`] would read it from the log, with what earlier jobs taught.
@@ -164,14 +172,14 @@ impl Loaded {
 
     /// The forecast of the window; it does not depend on the moment it is asked for.
     pub(crate) fn forecast(&self) -> Option<&Forecast> {
-        let now = || forecast::of_job(&self.state, self.history.as_ref());
+        let now = || forecast::of_job(self.warmed(), self.history.as_ref());
         self.foreseen.forecast.get_or_init(now).as_ref().filter(|_| self.state.ending.is_none())
     }
 
     /// When a missed unit is back in its window, seconds from `now_ms`.
     pub(crate) fn back(&self, now_ms: i64) -> Option<[f64; 3]> {
         let last = self.state.last_reading()?.at_ms;
-        let from_reading = self.foreseen.back.get_or_init(|| forecast::back(&self.state, last));
+        let from_reading = self.foreseen.back.get_or_init(|| forecast::back(self.warmed(), last));
         from_reading.map(|back| back.map(|seconds| seconds - (now_ms - last) as f64 / 1000.0))
     }
 

@@ -108,11 +108,11 @@ impl Workshop {
             let what = format!("the entry is {} s in the future", (at_ms - now_ms) / 1000);
             return Err(AppError::Input { what, hint: "Set the clock of the device that sent it.".to_owned() });
         }
-        if let Some(no) = self.contradicts_the_vehicle(job, &command) {
-            return self.remember(job, &sent.id, no).await;
-        }
         for _ in 0..TURNS {
             let loaded = self.load(job).await?;
+            if let Some(no) = self.contradicts_the_vehicle(&loaded, &command) {
+                return self.remember(job, &sent.id, no).await;
+            }
             if let Some(conflict) = conflict(&loaded, &command, sent.seen) {
                 return Ok(conflict);
             }

@@ -25,6 +25,9 @@ pub struct JobView {
     pub speed: f64,
     pub demo: bool,
     pub state: State,
+    /// Of a unit with several circuits the one that is warmed and watched.
+    #[serde(skip)]
+    pub(crate) warmed: Option<State>,
     #[serde(skip)]
     pub plan: Plan,
     pub prompt: Prompt,
@@ -138,7 +141,7 @@ impl Workshop {
         }
         let awaits = !view.state.level_set();
         let meets = if awaits { self.meets(job, &view.state.opening.vehicle, &view.live) } else { Vec::new() };
-        Ok(JobView { sight: self.sight(job), meets, ..view })
+        Ok(JobView { sight: self.sight(&loaded), meets, ..view })
     }
 
     /// The fast part alone.
@@ -155,7 +158,12 @@ impl Workshop {
 pub fn view_of(loaded: &Loaded, now_ms: i64, speed: f64) -> JobView {
     let (live, prompt, forecast) = live_of(loaded, now_ms);
     let outcome = job::outcome::outcome(&loaded.state);
-    let outlook = forecast::outlook(&loaded.state, forecast.as_ref(), now_ms);
+    let warmed = loaded.warmed();
+    let outlook = forecast::outlook(warmed, forecast.as_ref(), now_ms);
+    let now = match &loaded.warmed {
+        Some(one) => level(one, &job::outcome::outcome(one), &outlook, loaded.scale, now_ms),
+        None => level(&loaded.state, &outcome, &outlook, loaded.scale, now_ms),
+    };
     let mut view = JobView {
         job: loaded.job.clone(),
         now_ms,
@@ -166,7 +174,8 @@ pub fn view_of(loaded: &Loaded, now_ms: i64, speed: f64) -> JobView {
         prompt,
         live,
         forecast,
-        level: level(&loaded.state, &outcome, &outlook, loaded.scale, now_ms),
+        level: now,
+        warmed: loaded.warmed.clone(),
         outcome,
         log: loaded.lines(),
         hash: loaded.hash.clone(),
@@ -190,8 +199,9 @@ pub(crate) fn live_of(loaded: &Loaded, now_ms: i64) -> (Live, Prompt, Option<For
     let state = &loaded.state;
     let ended = state.ending.is_some();
     let forecast = loaded.forecast().cloned();
-    let mut outlook = forecast::outlook(state, forecast.as_ref(), now_ms);
-    outlook.breaks_by = crate::runoff::breaks_by(state, loaded.scale, outlook.rate, now_ms);
+    let warmed = loaded.warmed();
+    let mut outlook = forecast::outlook(warmed, forecast.as_ref(), now_ms);
+    outlook.breaks_by = crate::runoff::breaks_by(warmed, loaded.scale, outlook.rate, now_ms);
     let prompt = job::prompt(state, &loaded.plan, &outlook, now_ms);
     let seconds = |since: i64| (now_ms - since) as f64 / 1000.0;
     let elapsed = state.idling_since_ms.map(seconds);
@@ -199,7 +209,7 @@ pub(crate) fn live_of(loaded: &Loaded, now_ms: i64) -> (Live, Prompt, Option<For
         interval.zip(elapsed).map(|(i, elapsed)| [i.p10 - elapsed, i.p50 - elapsed, i.p90 - elapsed])
     };
     let last = state.last_reading();
-    let zone = match state.fresh_reading(now_ms).zip(state.sheet.window_span()) {
+    let zone = match state.fresh_reading(now_ms).zip(warmed.sheet.window_span()) {
         None => Zone::Unknown,
         Some((reading, window)) if reading.temp_c < window.low => Zone::Cold,
         Some((reading, window)) if reading.temp_c > window.high => Zone::Hot,
@@ -255,6 +265,16 @@ fn remark(state: &State, forecast: Option<&Forecast>) -> Option<String> {
 
 /// The settings of a view, newest last; a convenience for pages.
 impl JobView {
+    /// Name of that circuit; empty in a unit that has only one.
+    pub fn watched(&self) -> &str {
+        self.warmed.as_ref().map_or("", |one| one.sheet.circuit.1.as_str())
+    }
+
+    /// The circuit whose temperature and level the figures speak of: of several the one that is warmed.
+    pub fn warmed(&self) -> &State {
+        self.warmed.as_ref().unwrap_or(&self.state)
+    }
+
     /// The setting under way or the last one.
     pub fn setting(&self) -> Option<&Setting> {
         self.state.settings.last()

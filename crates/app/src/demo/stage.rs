@@ -1,22 +1,32 @@
-//! What the demo keeps beside a workshop's log: what its vehicles show, and the wish that time may pass.
+//! The demo's vehicles beside a workshop's log, and the wish that time may pass.
 
 use std::collections::HashMap;
 use std::sync::Mutex;
 
 use job::Command;
 use job::entry::Source;
+use quantity::Temperature;
 use tokio::sync::{mpsc, oneshot};
 
 use super::sight::Sight;
+use super::twin::Twin;
 use crate::error::AppError;
+use crate::record::Loaded;
 use crate::send::Answer;
 use crate::workshop::Workshop;
 
 /// Most that may be let pass at once.
 pub const MOST_S: f64 = 3600.0;
-
 /// A figure this near to what was shown is a slip of the eye, not another vehicle.
 const NEAR_K: f64 = 2.0;
+/// How often a vehicle is read, in the demo's own time, and about once a second of life when that is more.
+const EVERY_MS: i64 = 10_000;
+/// However fast the demo runs, a reading never gets old enough to say nothing.
+const SELDOM_MS: i64 = 60_000;
+/// How often it is read while time is let pass.
+const PASSING_MS: i64 = 30_000;
+/// Most readings that are made up for at once: an hour in half minutes.
+const MOST_READINGS: i64 = 120;
 
 /// Somebody wants that many seconds to pass, and to be told when they have.
 pub(super) struct Wish {
@@ -26,40 +36,103 @@ pub(super) struct Wish {
 
 #[derive(Default)]
 pub(crate) struct Stage {
-    sights: Mutex<HashMap<String, Sight>>,
+    /// `None` until the vehicles run.
+    vehicles: Mutex<Option<HashMap<String, Beside>>>,
     wishes: Mutex<Option<mpsc::Sender<Wish>>>,
 }
 
+/// The vehicle of a job, and what its reader has read and not yet sent.
+struct Beside {
+    twin: Twin,
+    read_ms: i64,
+    unsent: Vec<(i64, Temperature)>,
+}
+
 impl Stage {
-    /// From now on wishes are heard by whoever holds the answer.
-    pub(super) fn hear(&self) -> mpsc::Receiver<Wish> {
+    /// From now on vehicles run, and wishes are heard by whoever holds the answer.
+    pub(super) fn begin(&self) -> mpsc::Receiver<Wish> {
         let (send, heard) = mpsc::channel(8);
         if let Ok(mut wishes) = self.wishes.lock() {
             *wishes = Some(send);
         }
+        if let Ok(mut vehicles) = self.vehicles.lock() {
+            vehicles.get_or_insert_default();
+        }
         heard
+    }
+
+    /// Lets a job's vehicle follow the log until now, then looks at it; `None` where no vehicles run or none fits.
+    fn beside<T>(&self, loaded: &Loaded, now_ms: i64, speed: f64, look: impl FnOnce(&mut Beside) -> T) -> Option<T> {
+        let state = &loaded.state;
+        let mut vehicles = self.vehicles.lock().ok()?;
+        // The job that lies in the past is worked through with a vehicle of its own.
+        let vehicles = vehicles.as_mut().filter(|_| state.opening.demo && loaded.job != super::FINISHED)?;
+        if !vehicles.contains_key(&loaded.job) {
+            // The seed is the job's own name, so a server that starts again meets the same vehicle.
+            let seed =
+                loaded.job.bytes().fold(7, |seed: u64, byte| seed.wrapping_mul(31).wrapping_add(u64::from(byte)));
+            let twin = Twin::new(&state.sheet, state.opened_ms, seed).ok()?;
+            let beside = Beside { twin, read_ms: state.opened_ms, unsent: Vec::new() };
+            vehicles.insert(loaded.job.clone(), beside);
+        }
+        let beside = vehicles.get_mut(&loaded.job)?;
+        beside.follow(loaded, now_ms, ((speed * 1000.0) as i64).clamp(EVERY_MS, SELDOM_MS));
+        Some(look(beside))
     }
 }
 
+impl Beside {
+    /// Lets the vehicle run until `now_ms`, and reads it on the way.
+    fn follow(&mut self, loaded: &Loaded, now_ms: i64, every_ms: i64) {
+        let state = &loaded.state;
+        let idles_ms = state.idling_since_ms.filter(|_| state.ending.is_none() && has_reader(loaded));
+        let Some(idles_ms) = idles_ms else {
+            return self.twin.follow(&loaded.log, &state.sheet, now_ms);
+        };
+        // What was entered is done at its own time; from there on it is read again.
+        let from_ms = self.read_ms.max(state.last_ms).max(idles_ms);
+        let every_ms = if now_ms - from_ms > 2 * every_ms { every_ms.max(PASSING_MS) } else { every_ms };
+        let oldest_ms = now_ms - MOST_READINGS * every_ms;
+        let mut next_ms = (self.read_ms + every_ms).max(state.last_ms).max(idles_ms).max(oldest_ms);
+        while next_ms <= now_ms {
+            self.twin.follow(&loaded.log, &state.sheet, next_ms);
+            self.unsent.push((next_ms, self.twin.reader()));
+            self.read_ms = next_ms;
+            next_ms += every_ms;
+        }
+        self.twin.follow(&loaded.log, &state.sheet, now_ms);
+    }
+}
+
+/// A unit whose engine is never started for its level is not read while it idles.
+fn has_reader(loaded: &Loaded) -> bool {
+    let sheet = &loaded.state.sheet;
+    let mut circuits = sheet.circuits().into_iter().filter_map(|id| sheet.of_circuit(id));
+    circuits.any(|one| one.level.engine().is_some() || matches!(one.renewal, sheet::Renewal::Exchange(_)))
+}
+
 impl Workshop {
-    /// What the demo's simulated vehicle of a job shows just now; `None` for a real job.
-    pub fn sight(&self, job: &str) -> Option<Sight> {
-        self.stage.sights.lock().ok()?.get(job).cloned()
+    /// What the demo's simulated vehicle of a job shows just now; `None` for a real job, and where no vehicles run.
+    pub fn sight(&self, loaded: &Loaded) -> Option<Sight> {
+        let clock = self.clock();
+        self.stage.beside(loaded, clock.now_ms(), clock.speed(), |beside| beside.twin.sight())
     }
 
-    pub(super) fn see(&self, job: &str, sight: Sight) {
-        if let Ok(mut sights) = self.stage.sights.lock() {
-            sights.insert(job.to_owned(), sight);
-        }
+    /// What a job's reader has read since it was last asked.
+    pub(super) fn read_by_itself(&self, loaded: &Loaded) -> Vec<(i64, Temperature)> {
+        let clock = self.clock();
+        let read =
+            self.stage.beside(loaded, clock.now_ms(), clock.speed(), |beside| std::mem::take(&mut beside.unsent));
+        read.unwrap_or_default()
     }
 
     /// In the demo the simulated vehicle is where temperatures come from: one that it has not shown lately is refused, so
     /// that what is typed and what its reader sends never say different things. `None` lets the command through.
-    pub(crate) fn contradicts_the_vehicle(&self, job: &str, command: &Command) -> Option<Answer> {
+    pub(crate) fn contradicts_the_vehicle(&self, loaded: &Loaded, command: &Command) -> Option<Answer> {
         let Command::TakeReading { temp, source: Source::Typed | Source::Reader | Source::Probe } = command else {
             return None;
         };
-        let (low, high) = self.sight(job)?.lately_c;
+        let (low, high) = self.sight(loaded)?.lately_c;
         if (low - NEAR_K..=high + NEAR_K).contains(&temp.celsius()) {
             return None;
         }

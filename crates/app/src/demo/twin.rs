@@ -129,8 +129,12 @@ impl Twin {
                 });
             }
             Fact::FluidPoured(measure) => self.of(measure.circuit.as_deref(), |circuit, _| {
+                // Whoever poured had a way in, whatever the log says of the plug.
+                let out = circuit.plug_out(Plug::Fill);
+                circuit.set_plug(Plug::Fill, true);
                 // A volume the vehicle cannot hold is refused by it; the log keeps what the person claimed.
                 let _ = circuit.pour(measure.volume_ml, measure.temp_c);
+                circuit.set_plug(Plug::Fill, out);
             }),
             Fact::CanWeighed { when: When::Before, of, .. } => self.of(of.circuit.as_deref(), |circuit, pumped| {
                 // The plan's own volume is one that a pump takes.

@@ -30,7 +30,7 @@ async fn sim_time_is_let_pass_and_the_vehicle_goes_with_it() {
     assert!(refused.is_input(), "no vehicles run yet: {refused}");
     let runner = tokio::spawn(demo::run(workshop.clone()));
     let patience = Instant::now();
-    while workshop.sight("job-beside").is_none() {
+    while workshop.view("job-beside").await.unwrap().sight.is_none() {
         assert!(patience.elapsed() < Duration::from_secs(30), "the vehicle is never seen");
         tokio::time::sleep(Duration::from_millis(5)).await;
     }
@@ -53,7 +53,7 @@ async fn sim_time_is_let_pass_and_the_vehicle_goes_with_it() {
     assert!(first < 25.0 && last > 33.0, "it warmed: {temps:?}");
 
     // What is typed and what the vehicle shows never say different things.
-    let shown = workshop.sight("job-beside").unwrap().circuits[0].display_c;
+    let shown = view.sight.unwrap().circuits[0].display_c;
     let typed = |celsius: f64| [("temperature", format!("{celsius:.0} °C")), ("source", "typed".to_owned())];
     for (celsius, taken) in [(shown, true), (shown + 1.0, true), (shown + 30.0, false), (-20.0, false)] {
         let typed = typed(celsius);

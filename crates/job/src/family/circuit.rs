@@ -61,6 +61,18 @@ impl State {
         Some(one)
     }
 
+    /// Of a unit with several circuits the one that is warmed and watched: the first of those judged with the engine started
+    /// whose level is not set, else the first of them; `None` in a unit with one circuit or where none is.
+    pub fn warmed(&self) -> Option<Self> {
+        if self.sheet.further.is_empty() {
+            return None;
+        }
+        let mut each: Vec<Self> = self.sheet.circuits().into_iter().filter_map(|id| self.of_circuit(id)).collect();
+        each.retain(|one| one.sheet.level.engine().is_some());
+        let next = each.iter().position(|one| !one.level_set()).unwrap_or(0);
+        (next < each.len()).then(|| each.swap_remove(next))
+    }
+
     /// The job as each circuit sees it, the first one first.
     pub fn circuits(&self) -> Vec<Cow<'_, Self>> {
         if self.sheet.further.is_empty() {

@@ -78,12 +78,14 @@ async fn listener(address: &str) -> Result<TcpListener, Fault> {
     })
 }
 
-/// The finished job is worked through while the first page is looked at already; then the vehicles run.
+/// The vehicles run, and the finished job is worked through, while the first page is looked at already.
 async fn demo_runs(workshop: Arc<Workshop>) {
-    if let Err(why) = demo::look_back(&workshop).await {
-        eprintln!("error: the demo's finished job cannot be made: {why}\nhint: {}", why.hint());
-    }
-    demo::run(workshop).await;
+    let look_back = async {
+        if let Err(why) = demo::look_back(&workshop).await {
+            eprintln!("error: the demo's finished job cannot be made: {why}\nhint: {}", why.hint());
+        }
+    };
+    tokio::join!(demo::run(workshop.clone()), look_back);
 }
 
 async fn demo_workshop(args: &Args) -> Result<(Workshop, Option<PathBuf>), Fault> {

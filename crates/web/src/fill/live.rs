@@ -44,7 +44,7 @@ pub(crate) fn live(view: &JobView) -> Live {
         band,
         band_word: word(view, band).to_owned(),
         pointer: now.temperature_c.filter(|_| !now.ended).map(|t| along(view, t)),
-        forecast: forecast(view, band),
+        forecast: of_side(view, forecast(view, band)),
         mood,
         say: if cue == Cue::None { String::new() } else { verb.clone() },
         verb,
@@ -56,6 +56,17 @@ pub(crate) fn live(view: &JobView) -> Live {
             .map(|(name, s)| PlugOut { words: out_words(name), out_s: seconds(*s).unwrap_or(0) })
             .collect(),
     }
+}
+
+/// Of a unit with several circuits the count says whose window it is.
+fn of_side(view: &JobView, forecast: Forecast) -> Forecast {
+    let side = view.watched();
+    let lead = match (side.is_empty(), forecast.lead.is_empty()) {
+        (true, _) => forecast.lead,
+        (false, true) => side.to_owned(),
+        (false, false) => format!("{side}: {}", forecast.lead),
+    };
+    Forecast { lead, ..forecast }
 }
 
 /// "Open the drain plug (hexagon 8 mm, rear edge) and let it drain": the verb stays short, what stands in brackets goes
@@ -128,7 +139,7 @@ fn word(view: &JobView, band: Band) -> &'static str {
 
 /// The ends of the window; room temperature where the sheet states none, so that the scale has a middle.
 fn window(view: &JobView) -> (f64, f64) {
-    view.state.sheet.window_span().map_or((20.0, 20.0), |window| (window.low.celsius(), window.high.celsius()))
+    view.warmed().sheet.window_span().map_or((20.0, 20.0), |window| (window.low.celsius(), window.high.celsius()))
 }
 
 /// Where a temperature lies along the scale, 0 to 100.
@@ -179,7 +190,7 @@ fn in_celsius(printed: &str) -> &str {
 fn forecast(view: &JobView, band: Band) -> Forecast {
     let now = &view.live;
     let remark = current().units.said(&now.remark.clone().unwrap_or_default());
-    let printed = &job::window::words(&view.state.sheet);
+    let printed = &job::window::words(&view.warmed().sheet);
     let units = current().units;
     let window =
         format!("window {}", if units.fahrenheit() { units.said(printed) } else { in_celsius(printed).to_owned() });

@@ -48,6 +48,7 @@ pub(crate) fn under(view: &JobView, flash: &Flash) -> Under {
         sides: sides(view),
         side: view.prompt.circuit.as_deref().map_or_else(String::new, |id| state.sheet.circuit_name(id).to_owned()),
         engine: engine(view),
+        watched: view.watched().to_owned(),
         sight: sight(view),
         aside: aside(view),
         nobody: match view.prompt.step {
@@ -78,6 +79,17 @@ fn sides(view: &JobView) -> Vec<Side> {
     sheet.circuits().into_iter().map(|id| Side { circuit: name(id), plugs: plugs(id) }).collect()
 }
 
+/// Under its circuit's own heading a plug needs no more than "Fill plug".
+fn own_name(view: &JobView, plug: &sheet::Plug) -> String {
+    let sheet = &view.state.sheet;
+    let circuit = if sheet.further.is_empty() { "" } else { sheet.circuit_name(&plug.circuit) };
+    let rest = plug.name.get(..circuit.len()).filter(|start| start.eq_ignore_ascii_case(circuit));
+    let own = rest.and_then(|start| plug.name.get(start.len()..)).map(str::trim_start).filter(|own| !own.is_empty());
+    let mut letters = own.unwrap_or(&plug.name).chars();
+    let first = letters.next().map_or_else(String::new, |first| first.to_uppercase().collect());
+    short(&format!("{first}{}", letters.as_str()))
+}
+
 fn plug_view(view: &JobView, plug: &sheet::Plug) -> PlugView {
     let now = view.state.plug_state(&plug.id);
     let owed = plug.torque.is_some() && now.disturbed && now.torque_nm.is_none();
@@ -93,7 +105,7 @@ fn plug_view(view: &JobView, plug: &sheet::Plug) -> PlugView {
         None => String::new(),
     };
     let out_s = now.opened_ms.filter(|_| now.out).map(|since| (view.now_ms - since) / 1000);
-    PlugView { name: short(&plug.name), shape, state: state.to_owned(), detail, out_s }
+    PlugView { name: own_name(view, plug), shape, state: state.to_owned(), detail, out_s }
 }
 
 fn engine(view: &JobView) -> Engine {
@@ -429,7 +441,7 @@ const LIP_DRAWN_MM: f64 = 40.0;
 
 /// The section as SVG.
 pub(crate) fn section_svg(view: &JobView) -> String {
-    let (state, sheet) = (&view.state, &view.state.sheet);
+    let (state, sheet) = (&view.state, &view.warmed().sheet);
     let plug = |plug: &sheet::Plug| {
         let at = plug.at?;
         let now = state.plug_state(&plug.id);
@@ -438,7 +450,12 @@ pub(crate) fn section_svg(view: &JobView) -> String {
             (false, true) => draw::PlugState::Proven,
             (false, false) => draw::PlugState::In,
         };
-        Some(draw::SectionPlug { label: short(&plug.name), along_mm: at.along.mm(), up_mm: at.up.mm(), state: drawn })
+        Some(draw::SectionPlug {
+            label: own_name(view, plug),
+            along_mm: at.along.mm(),
+            up_mm: at.up.mm(),
+            state: drawn,
+        })
     };
     let input = draw::SectionInput {
         sump_area_m2: sheet.sump_area().map_or(DRAWN_AREA_M2, |area| area.mid().square_metres()),

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use app::{AppError, JobView, OpenJob, Workshop};
 use askama::Template;
-use axum::extract::{Form, Path, State};
+use axum::extract::{Form, Path, RawQuery, State};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use job::command::Opening;
@@ -132,8 +132,16 @@ pub(super) fn under_page(shop: &Workshop, headers: &HeaderMap, view: &JobView, f
     UnderView { shell, under: fill::under(view, flash) }
 }
 
-pub(super) async fn under(State(shop): Shop, headers: HeaderMap, Path(job): Path<String>) -> Response {
-    let flash = Flash { arrived: true, ..Flash::default() };
+/// Who let time pass in the demo was not away.
+pub(super) const WAITED: &str = "waited";
+
+pub(super) async fn under(
+    State(shop): Shop,
+    headers: HeaderMap,
+    Path(job): Path<String>,
+    RawQuery(query): RawQuery,
+) -> Response {
+    let flash = Flash { arrived: query.as_deref() != Some(WAITED), ..Flash::default() };
     match shop.view(&job).await {
         Ok(view) => page(&under_page(&shop, &headers, &view, &flash)),
         Err(why) => error(&headers, &why),

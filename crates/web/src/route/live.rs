@@ -15,7 +15,7 @@ use tokio::sync::broadcast::{Receiver, error::RecvError};
 
 use super::answer::error;
 use super::choice::choices_of;
-use super::job::Shop;
+use super::job::{Shop, WAITED};
 use crate::choice::{CURRENT, Choices};
 use crate::fill;
 use crate::view::Live;
@@ -64,7 +64,7 @@ pub(super) async fn pass(
         Err(why) => Err(why),
     };
     match passed {
-        Ok(()) => Redirect::to(&format!("/job/{job}")).into_response(),
+        Ok(()) => Redirect::to(&format!("/job/{job}?{WAITED}")).into_response(),
         Err(why) => error(&headers, &why),
     }
 }

@@ -384,6 +384,8 @@ pub struct Under {
     pub engine: Engine,
     /// The circuit that the prompt speaks of; empty in a unit that has only one, and for what concerns the vehicle.
     pub side: String,
+    /// The circuit that figures and pictures speak of; empty in a unit that has only one.
+    pub watched: String,
     /// In the demo: what a person beside the simulated vehicle would see; empty otherwise.
     pub sight: String,
     /// A page that helps with just this step: (address, words).

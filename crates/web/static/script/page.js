@@ -51,13 +51,19 @@ document.addEventListener('visibilitychange', () => {
   else if (job && hidden && Date.now() - hidden > 2.4e5) refetch({ 'X-Back': '1' });
 });
 let refetching = null;
+// An answer that was on its way while something was entered is older than what stands here already.
+const older = page => { try { return JSON.parse($('#figures', page).dataset.live).seq < live.seq; } catch { return false; } };
 async function refetch(more = {}) {
   if (!part || refetching) return refetching;
   refetching = (async () => {
     try {
-      const response = await fetch(part.dataset.from ?? (job ? `/job/${job}/fragment` : location.href), { headers: { Accept: 'text/html', ...more } });
-      if (!response.ok) return;
-      const text = await response.text(), page = new DOMParser().parseFromString(text, 'text/html');
+      let text, page, tries = 0;
+      do {
+        const response = await fetch(part.dataset.from ?? (job ? `/job/${job}/fragment` : location.href), { headers: { Accept: 'text/html', ...more } });
+        if (!response.ok) return;
+        text = await response.text();
+        page = new DOMParser().parseFromString(text, 'text/html');
+      } while (older(page) && ++tries < 3);
       if (!part.dataset.from) keepPart(text);
       swap($('#part', page) ?? page.body);
       if (job) readLive();

@@ -9,7 +9,7 @@ use fantoccini::{Client, Locator};
 use serde_json::{Value, json};
 
 /// Long enough for a loaded machine, short enough to tell a dead end.
-const PATIENCE: Duration = Duration::from_secs(90);
+pub const PATIENCE: Duration = Duration::from_secs(90);
 /// The tabulator in the WebDriver standard’s table of keys.
 const TAB: char = '\u{e004}';
 const HOLD: Duration = Duration::from_millis(1000);

@@ -5,6 +5,7 @@ mod device;
 mod follow;
 mod hand;
 mod layout;
+mod page;
 mod thumb;
 
 use std::path::Path;
@@ -56,6 +57,19 @@ impl Bay {
         browser(&self.driver, screen, self.server.url().to_owned()).await
     }
 
+    /// What the log on disk holds of a job, its chain checked.
+    async fn log(&self, job: &str) -> Vec<store::Entry> {
+        let store = store::Store::open(&self.data).await.expect("the log opens beside the server");
+        store.log(job).await.expect("the chain holds")
+    }
+
+    /// Whether a job of the demo ended with its level right.
+    async fn level_set(&self, job: &str) -> bool {
+        let clock = std::sync::Arc::new(app::SystemClock);
+        let beside = app::Workshop::open(&self.data, clock, app::demo::WORKSHOP, true).await.expect("the demo's log");
+        beside.load(job).await.expect("the job").state.level_set()
+    }
+
     /// A command of the browser's own protocol, for what WebDriver has no word: its answer.
     async fn ask_browser(&self, command: &str, with: serde_json::Value) -> serde_json::Value {
         let body = serde_json::json!({ "cmd": command, "params": with }).to_string();
@@ -94,7 +108,7 @@ async fn script_a_whole_job_on_a_phone() {
         panic!("the job took too long; the page shows: {}", bay.hand.text("body").await);
     }
     let job = ended.expect("in time");
-    kept_once(&bay.data, &job).await;
+    kept_once(&bay.log(&job).await);
     bay.hand.close().await;
 }
 
@@ -232,9 +246,7 @@ async fn close_up(hand: &Hand) {
 }
 
 /// What was acknowledged is in the log, once, with an unbroken chain.
-async fn kept_once(data: &Path, job: &str) {
-    let store = store::Store::open(data).await.expect("the log opens beside the server");
-    let log = store.log(job).await.expect("the chain holds");
+fn kept_once(log: &[store::Entry]) {
     let count = |kind: &str| log.iter().filter(|entry| entry.kind == kind).count();
     for kind in ["fluid-drained", "run-off-measured", "note-written", "job-finished", "selector-cycled"] {
         assert_eq!(count(kind), 1, "{kind}");
