@@ -51,6 +51,15 @@ pub const KINDS: [Kind; 4] = [
     },
 ];
 
+/// Small volumes follow the choice of large ones; an ounce is thirty times a millilitre, so it is shown one digit finer.
+static SMALL: Kind = Kind {
+    name: "volume",
+    label: "Volume",
+    units: ["mL", "fl oz"],
+    point: |ml| Volume::from_ml(ml).us_fluid_ounces(),
+    step: || Volume::from_ml(1.0).us_fluid_ounces(),
+};
+
 /// What was chosen on this device.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Choices {
@@ -196,7 +205,8 @@ impl Units {
         }
         let gap = rest.len() - rest.trim_start_matches([' ', '\u{a0}', '\u{202f}']).len();
         let (space, after_space) = rest.split_at(gap);
-        let Some((kind, unit, after)) = self.chosen().filter(|(_, at)| *at == 1).find_map(|(kind, _)| {
+        let wished = self.chosen().filter(|(_, at)| *at == 1).map(|(kind, _)| kind);
+        let Some((kind, unit, after)) = wished.chain(self.0[1].then_some(&SMALL)).find_map(|kind| {
             let after = after_space.strip_prefix(kind.units[0])?;
             let ends = !after.starts_with(|c: char| c.is_alphanumeric() || c == '·');
             ends.then_some((kind, kind.units[1], after))
@@ -207,6 +217,7 @@ impl Units {
             return Some((printed.to_owned(), after));
         }
         let rate = after.starts_with('/');
+        let finer = i32::from(unit == SMALL.units[1]);
         let mut words = String::new();
         for (joint, part) in parts {
             let difference = rate || joint.contains('±');
@@ -215,7 +226,7 @@ impl Units {
             if part.plus && value >= 0.0 {
                 words.push('+');
             }
-            words.push_str(&written(value, part.decimals));
+            words.push_str(&written(value, part.decimals + finer));
         }
         Some((format!("{words}{space}{unit}"), after))
     }
@@ -330,7 +341,9 @@ mod tests {
             ("Fill plug in, 39.0 N·m, new seal", "Fill plug in, 28.8 lbf·ft, new seal"),
             ("25 N·m (18 lbf·ft)", "18 lbf·ft"),
             ("151\u{202f}200\u{202f}km", "93\u{202f}951\u{202f}mi"),
-            ("as left −20 ± 45 mL", "as left −20 ± 45 mL"),
+            // 1 US fl oz = 29.5735 mL.
+            ("as left −20 ± 45 mL", "as left −0.7 ± 1.5 fl oz"),
+            ("about 8 mL/min, 30 mL an hour", "about 0.3 fl oz/min, 1.0 fl oz an hour"),
             ("Keld O6 L, entry 3", "Keld O6 L, entry 3"),
             ("10:42 ± 20 s, 2.5 kg, 8 mm", "10:42 ± 20 s, 2.5 kg, 8 mm"),
             ("46,5 °C", "115.7 °F"),
