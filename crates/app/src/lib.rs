@@ -44,7 +44,7 @@ pub use report::{PlugCard, UsedLabel};
 pub use send::{Answer, Sent, What};
 pub use sheets::{KeepSheet, SheetVersion};
 pub use shelf::{JobUse, ShelfFinding, ShelfKind, ShelfRead, StockNow, merge_shelf, read_shelf, today};
-pub use view::{FloorRow, JobView, Live, view_of};
+pub use view::{FloorRow, JobView, Live, Zone, view_of};
 pub use workshop::{OpenJob, SheetEntry, Workshop, new_id, new_job_name};
 
 /// Version of the formulas behind printed numbers; it prints on every proof sheet.

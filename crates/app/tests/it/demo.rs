@@ -81,3 +81,28 @@ async fn script_a_demo_opened_again_goes_on_from_its_last_entry() {
     demo::catch_up(&again).await.unwrap();
     assert!(again.clock().now_ms() >= 1_800_003_600_000, "{}", again.clock().now_ms());
 }
+
+/// Vexel K7: the gear side is filled cold, 15–30 °C; the clutch side is set in a window of 35–45 °C. What is watched is
+/// the side that warms, whichever comes first on the sheet.
+#[tokio::test]
+async fn hand_the_window_is_that_of_the_side_that_warms() {
+    let (_folder, workshop) = workshop().await;
+    let (_, text) = sheet::shipped().iter().find(|(file, _)| *file == "vexel-k7.toml").unwrap();
+    let opening = job::command::Opening { sheet: (*text).to_owned(), demo: false, ..opening(0) };
+    let id = "job-beside".to_owned();
+    let open = OpenJob { id, opening, at_ms: None, findings: Vec::new(), overrides: Vec::new() };
+    workshop.open_job(open).await.unwrap();
+    assert!(send(&workshop, "start-engine", &[]).await.is_in_the_log());
+    for (shown, zone) in [("25 °C", app::Zone::Cold), ("40 °C", app::Zone::Open), ("50 °C", app::Zone::Hot)] {
+        assert!(send(&workshop, "reading", &[("temperature", shown)]).await.is_in_the_log());
+        let view = workshop.view("job-beside").await.unwrap();
+        assert_eq!(view.live.zone, zone, "{shown}");
+        assert_eq!(view.watched(), "Clutch side");
+    }
+    // Each entry of a side says so; what concerns the vehicle says nothing.
+    assert!(send(&workshop, "prove", &[("plug", "gear-fill")]).await.is_in_the_log());
+    let log = workshop.view("job-beside").await.unwrap().log;
+    let sides: Vec<Option<&str>> = log.iter().map(|line| line.circuit.as_deref()).collect();
+    assert_eq!(sides.first().copied().flatten(), None);
+    assert_eq!(sides.last().copied().flatten(), Some("Gear side"));
+}

@@ -110,8 +110,8 @@ fn encoded(text: &str) -> String {
         .collect()
 }
 
-async fn drive(file: &str, text: &str) {
-    let mut page = Page::new().await;
+/// Opens a job of this sheet.
+async fn open(page: &Page, text: &str) {
     let opening = Opening {
         sheet: text.to_owned(),
         vehicle: "invented van".to_owned(),
@@ -134,6 +134,11 @@ async fn drive(file: &str, text: &str) {
         })
         .await
         .expect("a job");
+}
+
+async fn drive(file: &str, text: &str) {
+    let mut page = Page::new().await;
+    open(&page, text).await;
     for turn in 0..LONGEST {
         let view = page.shop.view("job-of-family").await.expect("a view");
         let request = |path: &str| Request::get(path).body(Body::empty()).expect("a request");
@@ -192,5 +197,36 @@ async fn drive(file: &str, text: &str) {
 async fn sim_every_family_is_driven_through_the_forms_of_its_page() {
     for (file, text) in sheet::shipped().iter().skip(2) {
         drive(file, text).await;
+    }
+}
+
+#[tokio::test]
+async fn law_a_unit_with_several_circuits_names_the_side_of_plug_step_figure_and_entry() {
+    for (file, text) in sheet::shipped() {
+        let Some(sheet) = sheet::check(text).sheet else { continue };
+        let page = Page::new().await;
+        open(&page, text).await;
+        let log = "/job/job-of-family/log";
+        let first = &sheet.plugs[0].id;
+        for (n, body) in
+            ["do=level-vehicle&pitch=0%C2%B0&roll=0%C2%B0", &format!("do=prove&plug={first}")].iter().enumerate()
+        {
+            let body = format!("{body}&id=sides-{n}&seq={}", n + 1);
+            let post = Request::post(log).header(header::CONTENT_TYPE, "application/x-www-form-urlencoded");
+            let (status, answer) = page.send(post.body(Body::from(body)).expect("a request")).await;
+            assert_eq!(status, StatusCode::SEE_OTHER, "{file}: {answer}");
+        }
+        let (_, html) = page.send(Request::get("/job/job-of-family").body(Body::empty()).expect("a request")).await;
+        let names: Vec<&str> = sheet.circuits().into_iter().map(|id| sheet.circuit_name(id)).collect();
+        let told = |what: &str| names.iter().filter(|name| html.contains(&what.replace('*', name))).count();
+        let (plugs, entries) = (told("aria-label=\"*\"><p>*</p>"), told("<h3 class=\"of\">*</h3>"));
+        if sheet.further.is_empty() {
+            assert_eq!((plugs, entries), (0, 0), "{file}: one circuit needs no name");
+            continue;
+        }
+        assert_eq!((plugs, entries), (names.len(), 1), "{file}");
+        assert!(html.contains("<h3 class=\"of\">Vehicle</h3>"), "{file}: the tilt is the vehicle\u{2019}s");
+        assert!(html.contains("id=\"lead\">Clutch side"), "{file}: whose window it is");
+        assert!(html.contains("Section, clutch side"), "{file}: whose sump is drawn");
     }
 }
