@@ -1,11 +1,13 @@
 //! How good is the forecast? Simulated vehicles of several structures, readings cut on the way to the window. F is the family
-//! of the grid; X, Y, Z (harsh) and W were looked at while the forecast was made; V (mild) and U (wild) were not.
+//! of the grid; X, Y, Z (harsh) and W were looked at while the forecast was made, V (mild) and U (wild) only since, P (mild) and Q
+//! (wild) never.
 //!
 //! `cargo xtask study forecast`, or alone: `cargo run -p physics --release --example study_forecast [trials] [structures]
 //! [rise or time]`: where the logs are cut, on the way in temperature or in time.
 //! Tables on standard output, the same on every machine; times on standard error.
 
 mod cases;
+mod fresh;
 mod kept;
 mod others;
 mod score;
@@ -18,9 +20,21 @@ use score::Score;
 use truth::Draws;
 
 /// Name, structure, seed, what it is.
-const STRUCTURES: [(&str, Make, u64, &str); 7] = [
-    ("V", kept::v, 15, "mild, kept for judging: loop with an exchanger that always flows, drag that falls gently"),
-    ("U", kept::u, 16, "wild, kept for judging: idle, selector, door and a snapping valve at chance times"),
+const STRUCTURES: [(&str, Make, u64, &str); 9] = [
+    (
+        "P",
+        fresh::p,
+        17,
+        "mild, kept for judging: pump at nearly constant pressure, stream and pool that mix, free convection",
+    ),
+    (
+        "Q",
+        fresh::q,
+        18,
+        "wild, kept for judging: the engine stops by itself, heat in steps, water pump in three speeds, wet pan",
+    ),
+    ("V", kept::v, 15, "mild, looked at: loop with an exchanger that always flows, drag that falls gently"),
+    ("U", kept::u, 16, "wild, looked at: idle, selector, door and a snapping valve at chance times"),
     ("X", truth::x, 11, "looked at: churning, fast idle, cooler with a late bypass"),
     ("Y", truth::y, 12, "looked at: five bodies, heat that wanders, a fan"),
     ("Z", truth::z, 13, "looked at, harsh: stepped idle, compressor, gusts, a water jacket that cuts in"),
@@ -98,7 +112,7 @@ fn study(name: &str, make: Make, seed: u64, cut: Cut, trials: usize) -> Vec<Stri
 
 fn main() {
     let trials: usize = std::env::args().nth(1).and_then(|a| a.parse().ok()).unwrap_or(400).max(1);
-    let which = std::env::args().nth(2).unwrap_or_else(|| "VUXYZWF".into());
+    let which = std::env::args().nth(2).unwrap_or_else(|| "PQVUXYZWF".into());
     let chosen: Vec<_> = STRUCTURES.iter().filter(|s| which.contains(s.0)).collect();
     for (name, _, seed, what) in &chosen {
         println!("- {name} (seed {seed}): {what}");

@@ -179,7 +179,7 @@ pub fn z(d: &mut Draws, day: &mut Draws) -> Truth {
     Truth { fluid: out, coolant, ambient }
 }
 
-/// W, kept for judging only: idle speed that follows the coolant's temperature, a cooler limited by its flow, a wax element
+/// W: idle speed that follows the coolant's temperature, a cooler limited by its flow, a wax element
 /// that opens slowly, three parts of a housing one behind the other, heat that wanders a little.
 pub fn w(d: &mut Draws, day: &mut Draws) -> Truth {
     let ambient = day.uniform(-8.0, 33.0);
