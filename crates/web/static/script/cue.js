@@ -69,18 +69,18 @@ function setSound(on) {
   showSound(); wake();
   if (on) { play('ready'); speak('Sound on'); } else window.speechSynthesis?.cancel();
 }
-for (const chip of $$('.chip.sound')) chip.addEventListener('click', () => setSound(!cue.on));
+for (const chip of $$('.chip.sound')) on(chip, 'click', () => setSound(!cue.on));
 // The settings page: every choice is kept on this device, every sound can be tried.
 const USUAL = { sound: false, speech: true, every: false, shake: true, pace: 1 };
 for (const e of $$('[data-set]')) {
   const name = e.dataset.set, tick = e.type === 'checkbox';
   if (tick) e.checked = wish(name, USUAL[name]); else e.value = wish(name, USUAL[name]);
-  e.addEventListener('change', () => {
+  on(e, 'change', () => {
     keep.set(name, tick ? e.checked : e.value);
     if (name === 'sound') setSound(e.checked); else if (!tick) speak('Put the level plug in now.');
   });
 }
-for (const e of $$('[data-try]')) e.addEventListener('click', () => {
+for (const e of $$('[data-try]')) on(e, 'click', () => {
   const on = cue.on;
   cue.on = true; wake(); play(e.dataset.try); speak(e.textContent); cue.on = on;
 });
@@ -97,4 +97,4 @@ async function stayAwake(wanted) {
     } else if (!wanted && lock) { await lock.release(); lock = null; }
   } catch { lock = null; }
 }
-document.addEventListener('visibilitychange', () => document.visibilityState === 'visible' && stayAwake(lockWanted));
+on(document, 'visibilitychange', () => document.visibilityState === 'visible' && stayAwake(lockWanted));

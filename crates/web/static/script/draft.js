@@ -6,7 +6,7 @@ draft?.addEventListener('input', () => {
   soon = setTimeout(async () => {
     try {
       const response = await fetch('/sheets/findings', { method: 'POST', body: new URLSearchParams(new FormData(draft)) });
-      if (response.ok) swap(new DOMParser().parseFromString(await response.text(), 'text/html'));
+      if (response.ok) swap(parsed(await response.text()));
     } catch { /* checked again when it is sent */ }
   }, 400);
 });

@@ -12,7 +12,7 @@ for (const up of ['pointerup', 'pointercancel', 'keyup', 'blur']) addEventListen
 function dress(element) {
   for (const button of $$('.hold', element)) holdable(button);
   for (const field of $$('[data-drops]', element)) countable(field);
-  for (const b of $$('[data-step]', element)) b.addEventListener('click', () => step($('input', b.closest('.stepped')), b.dataset.step));
+  for (const b of $$('[data-step]', element)) on(b, 'click', () => step($('input', b.closest('.stepped')), b.dataset.step));
 }
 function holdable(button) {
   let timer = 0;
@@ -22,9 +22,9 @@ function holdable(button) {
     timer = setTimeout(() => { end(); letGo = true; button.dataset.held = '1'; button.form.requestSubmit(button); delete button.dataset.held; }, HOLD_MS);
   };
   const end = () => { clearTimeout(timer); timer = 0; button.classList.remove('holding'); };
-  button.addEventListener('pointerdown', e => { if (e.button === 0) { button.setPointerCapture?.(e.pointerId); start(); } });
-  for (const over of ['pointerup', 'pointercancel', 'lostpointercapture', 'blur']) button.addEventListener(over, end);
-  button.addEventListener('contextmenu', e => e.preventDefault());
+  on(button, 'pointerdown', e => { if (e.button === 0) { button.setPointerCapture?.(e.pointerId); start(); } });
+  for (const over of ['pointerup', 'pointercancel', 'lostpointercapture', 'blur']) on(button, over, end);
+  on(button, 'contextmenu', e => e.preventDefault());
   button.startHold = start; button.endHold = end;
 }
 // A figure moves from what stands there, else from what was entered last, from the live temperature, or from the figure in its label.
@@ -42,7 +42,7 @@ function step(input, by) {
 function countable(field) {
   const input = $('input', field), button = make('button', 'Tap once per drop', { type: 'button', class: 'tap', 'data-key': '' });
   let taps = [];
-  button.addEventListener('click', () => {
+  on(button, 'click', () => {
     const now = performance.now();
     if (taps.length && now - taps.at(-1) > 6000) taps = [];
     taps = [...taps, now].slice(-21);
@@ -115,7 +115,7 @@ addEventListener('submit', async e => {
   back();
   if (answer === 'done') typedAway(form);
   free();
-  const page = new DOMParser().parseFromString(text, 'text/html'), fresh = $('#part', page) ?? page.body;
+  const page = parsed(text), fresh = $('#part', page) ?? page.body;
   if ($('[data-part=strip]', fresh)) { if (answer === 'done') keepPart(text); swap(fresh, true); readLive(); stamp(body); if (answer === 'no') $('.banner[role=alert]')?.scrollIntoView({ block: 'nearest' }); }
   else await refetch();
 });

@@ -55,7 +55,7 @@ function listen() {
   const soon = () => { clearTimeout(later); later = setTimeout(refetch, 250); };
   stream.onopen = () => { alive(); sendKept(); };
   stream.onmessage = e => { alive(); if (show(JSON.parse(e.data))) soon(); };
-  stream.addEventListener('page', () => { alive(); soon(); });
+  on(stream, 'page', () => { alive(); soon(); });
   stream.onerror = () => { lost(); if (stream.readyState === EventSource.CLOSED) { clearInterval(watch); setTimeout(listen, 3000); } };
   // A phone that slept may hold a dead stream that never errs.
   const watch = setInterval(() => { if (performance.now() - seen > 40000) { clearInterval(watch); stream.close(); lost(); listen(); } }, 5000);

@@ -4,15 +4,16 @@ function inputsOf(element) {
 }
 function giveBack(element, before) {
   for (const [act, name, value, active, at, typed] of before) {
-    if (!typed) continue;
+    if (!typed && !active) continue;
     const e = $$(`[name="${CSS.escape(name)}"]`, element).find(x => x.form?.dataset.act === act && x.type !== 'hidden');
     if (!e) continue;
-    if (e.type === 'checkbox') e.checked = value; else e.value = value;
-    e.dataset.typed = '1';
+    if (typed) { if (e.type === 'checkbox') e.checked = value; else e.value = value; e.dataset.typed = '1'; }
+    // Whoever came here by keys and has not typed yet stays here.
     if (active) { e.focus({ preventScroll: true }); try { e.setSelectionRange(at, at); } catch { /* not a text field */ } }
   }
 }
 addEventListener('input', e => { if (e.target.dataset) e.target.dataset.typed = '1'; });
+const PRESSED = 'button,summary,a';
 let skipped = false, pressed = null;
 function swap(fresh, own = false) {
   const place = $('#part');
@@ -29,14 +30,14 @@ function swap(fresh, own = false) {
     // A refusal stays until this device does the next thing; a reading that comes in does not wipe it away.
     if (!own && ['[role=alert]', '.interrupted'].some(kind => $(`.banner${kind}`, old) && !$(`.banner${kind}`, part))) continue;
     const html = part.outerHTML, before = inputsOf(old), open = $$('details[open]', old).map(d => d.dataset.act ?? d.className);
-    const focused = old.contains(document.activeElement) && document.activeElement.tagName === 'BUTTON' ? document.activeElement.textContent : null;
+    const at = document.activeElement, focused = old.contains(at) && at.matches(PRESSED) && at.textContent;
     old.replaceWith(part);
     part.dataset.html = html;
     after = part;
     for (const d of $$('details', part)) if (open.includes(d.dataset.act ?? d.className)) d.open = true;
     giveBack(part, before);
     dress(part);
-    if (focused) $$('button', part).find(b => b.textContent === focused)?.focus({ preventScroll: true });
+    if (focused) $$(PRESSED, part).find(b => b.textContent === focused)?.focus({ preventScroll: true });
   }
 }
 // The newest part is kept beside the page, so that a reload without a connection shows this state and not the one first loaded.
@@ -46,24 +47,23 @@ function keepPart(text) {
 }
 // Back at a page that was out of sight for minutes: it says where things stand.
 let hidden = 0;
-document.addEventListener('visibilitychange', () => {
+on(document, 'visibilitychange', () => {
   if (document.visibilityState === 'hidden') hidden = Date.now();
   else if (job && hidden && Date.now() - hidden > 2.4e5) refetch({ 'X-Back': '1' });
 });
 let refetching = null;
-// An answer that was on its way while something was entered is older than what stands here already.
-const older = page => { try { return JSON.parse($('#figures', page).dataset.live).seq < live.seq; } catch { return false; } };
 async function refetch(more = {}) {
   if (!part || refetching) return refetching;
   refetching = (async () => {
     try {
-      let text, page, tries = 0;
+      const from = part.dataset.from ?? (job ? `/job/${job}/fragment` : location.href), headers = { Accept: 'text/html', ...more };
+      let text, page, tries = 3;
       do {
-        const response = await fetch(part.dataset.from ?? (job ? `/job/${job}/fragment` : location.href), { headers: { Accept: 'text/html', ...more } });
+        const response = await fetch(from, { headers });
         if (!response.ok) return;
-        text = await response.text();
-        page = new DOMParser().parseFromString(text, 'text/html');
-      } while (older(page) && ++tries < 3);
+        page = parsed(text = await response.text());
+        // An answer that was on its way while something was entered is older than what stands here already.
+      } while (JSON.parse($('#figures', page)?.dataset.live ?? '{}').seq < live?.seq && tries--);
       if (!part.dataset.from) keepPart(text);
       swap($('#part', page) ?? page.body);
       if (job) readLive();
@@ -80,7 +80,7 @@ function offerTheme(other) {
     $('.word', form).firstChild.data = other === 'dark' ? 'Dark' : 'White';
   }
 }
-for (const form of themes) form.addEventListener('submit', e => {
+for (const form of themes) on(form, 'submit', e => {
   e.preventDefault();
   const theme = $('button', form).value;
   root.dataset.theme = theme;
@@ -93,8 +93,8 @@ const ruler = $('#ruler');
 if (ruler) {
   ruler.value = parseFloat(getComputedStyle(root).getPropertyValue('--mm')) || 3.78;
   const draw = px => px > 2 && px < 12 && root.style.setProperty('--mm', `${px}px`);
-  ruler.addEventListener('input', () => { draw(Number(ruler.value)); $('#mm').value = Number(ruler.value).toFixed(2); });
-  $('#mm').addEventListener('input', e => draw(Number(e.target.value)));
+  on(ruler, 'input', () => { draw(Number(ruler.value)); $('#mm').value = Number(ruler.value).toFixed(2); });
+  on($('#mm'), 'input', e => draw(Number(e.target.value)));
 }
 // A form that is answered while it is filled in; its address keeps what was tapped.
 $('form[data-live]')?.addEventListener('change', e => {

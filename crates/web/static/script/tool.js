@@ -20,6 +20,8 @@ function newId() {
   const hex = [...b].map(n => n.toString(16).padStart(2, '0')).join('');
   return hex.replace(/^(.{8})(.{4})(.{4})(.{4})/, '$1-$2-$3-$4-');
 }
+const on = (where, what, act) => where.addEventListener(what, act);
+const parsed = html => new DOMParser().parseFromString(html, 'text/html');
 const put = (id, text) => { const e = document.getElementById(id); if (e && e.textContent !== text) e.textContent = text; };
 const make = (tag, text, attributes = {}) => {
   const e = document.createElement(tag);

@@ -150,9 +150,11 @@ impl Asked {
             ("dip" | "probe" | "edge" | "readout" | "reading", _) => seen(0),
             ("exchange", "in") => seen(2),
             ("level-vehicle", _) => "0.1".to_owned(),
-            // "Torque (23–27 N·m)": the first figure is right.
+            // "Torque (15 lbf·ft (20 N·m))": the figure before the unit that stands beside the field.
             (_, "torque") => {
-                field.label.split(['(', '–', ' ']).find(|word| word.parse::<f64>().is_ok()).unwrap_or("20").to_owned()
+                let before = field.label.split("N·m").next().unwrap_or_default();
+                let figure = before.split(['(', '–', ' ']).rfind(|word| word.parse::<f64>().is_ok());
+                figure.unwrap_or("20").to_owned()
             }
             // "Fluid on the can (G-7 or C-7)": one for each circuit, in their order.
             (_, "fluid") => {
