@@ -65,15 +65,20 @@ impl Awaited {
     }
 }
 
-/// Every two jobs that want the hands at the same time: those that cannot both be set first, then the soonest.
+/// Nobody reads more announcements than this; the first ones matter.
+const MOST: usize = 5;
+
+/// Two jobs that want the hands at the same time, each pair of them: those that cannot both be set first, then the soonest;
+/// [`MOST`] at most.
 pub fn meetings(awaited: &[Awaited]) -> Vec<Meeting> {
-    let mut all = Vec::new();
-    for (i, a) in awaited.iter().enumerate() {
-        for b in &awaited[i + 1..] {
-            all.extend(meeting(a, b));
-        }
-    }
+    let pairs = awaited.iter().enumerate().flat_map(|(i, a)| awaited[i + 1..].iter().map(move |b| (a, b)));
+    foremost(pairs)
+}
+
+fn foremost<'a>(pairs: impl Iterator<Item = (&'a Awaited, &'a Awaited)>) -> Vec<Meeting> {
+    let mut all: Vec<Meeting> = pairs.filter_map(|(a, b)| meeting(a, b)).collect();
     all.sort_by(|a, b| a.both_fit.cmp(&b.both_fit).then(a.in_s.total_cmp(&b.in_s)).then_with(|| a.jobs.cmp(&b.jobs)));
+    all.truncate(MOST);
     all
 }
 
@@ -103,14 +108,13 @@ impl Workshop {
         let Some(mine) = Awaited::of(job, vehicle, live) else { return Vec::new() };
         let others = self.warming(job);
         let now_ms = self.clock.now_ms();
-        let mut awaited: Vec<Awaited> = others
+        let awaited: Vec<Awaited> = others
             .iter()
             .filter_map(|other| {
                 Awaited::of(&other.job, &other.state.opening.vehicle, &crate::view::live_of(other, now_ms).0)
             })
             .collect();
-        awaited.push(mine);
-        meetings(&awaited).into_iter().filter(|meeting| meeting.jobs.iter().any(|name| name == job)).collect()
+        foremost(awaited.iter().map(|other| (&mine, other)))
     }
 }
 
@@ -150,5 +154,14 @@ mod tests {
         let turned: Vec<Awaited> = list.iter().rev().cloned().collect();
         assert_eq!(meetings(&list), meetings(&turned));
         assert_eq!(meetings(&list).len(), 3);
+    }
+
+    #[test]
+    fn law_a_crowd_is_told_of_its_foremost_pairs() {
+        // Twenty that open a second apart and stay open for ten minutes: both of a pair fit, so the soonest come first.
+        let crowd: Vec<Awaited> =
+            (0..20).map(|n| awaited(&format!("j{n:02}"), f64::from(n), f64::from(n) + 600.0)).collect();
+        let told: Vec<_> = meetings(&crowd).iter().map(|meeting| meeting.jobs.join(" ")).collect();
+        assert_eq!(told, ["j00 j01", "j00 j02", "j00 j03", "j00 j04", "j00 j05"]);
     }
 }

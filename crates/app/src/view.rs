@@ -134,14 +134,23 @@ impl Workshop {
     /// # Errors
     /// [`AppError::NoSuchJob`], or what is wrong with its log.
     pub async fn view(&self, job: &str) -> Result<JobView, AppError> {
+        let view = self.view_alone(job).await?;
+        let awaits = !view.state.level_set();
+        let meets = if awaits { self.meets(job, &view.state.opening.vehicle, &view.live) } else { Vec::new() };
+        Ok(JobView { meets, ..view })
+    }
+
+    /// The same without a look at the other jobs: what a stream of figures needs, many times a second.
+    ///
+    /// # Errors
+    /// As [`Workshop::view`].
+    pub async fn view_alone(&self, job: &str) -> Result<JobView, AppError> {
         let loaded = self.load(job).await?;
         let mut view = view_of(&loaded, self.clock.now_ms(), self.clock.speed());
         if view.state.ending.is_some() {
             view.learn(self.learnt_by_the_end(&loaded).await);
         }
-        let awaits = !view.state.level_set();
-        let meets = if awaits { self.meets(job, &view.state.opening.vehicle, &view.live) } else { Vec::new() };
-        Ok(JobView { sight: self.sight(&loaded), meets, ..view })
+        Ok(JobView { sight: self.sight(&loaded), ..view })
     }
 
     /// The fast part alone.

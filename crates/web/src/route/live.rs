@@ -76,7 +76,7 @@ impl Watch {
             if self.last.is_some() {
                 self.wait().await?;
             }
-            let view = self.shop.view(&self.job).await.ok()?;
+            let view = self.shop.view_alone(&self.job).await.ok()?;
             let now = CURRENT.sync_scope(self.choices, || fill::live(&view));
             let turned = self.last.as_ref().is_some_and(|last| {
                 last.seq == now.seq && (last.verb != now.verb || last.mood != now.mood || last.band != now.band)
