@@ -62,7 +62,9 @@ fn hand_every_circuit_has_its_own_need_and_containers() {
         opened: false,
         fluid: fluid.map(str::to_owned),
     };
-    let rows: [(&str, Vec<Stocked>, [Result<&str, &str>; 2]); 3] = [
+    /// Name, shelf, and for each circuit what is taken or what is said.
+    type Row = (&'static str, Vec<Stocked>, [Result<&'static str, &'static str>; 2]);
+    let rows: [Row; 3] = [
         (
             "each its own",
             vec![stock("g", 3.0, Some("G-7")), stock("c", 5.0, Some("Vexel C-7"))],
@@ -157,7 +159,9 @@ fn hand_the_list_names_what_the_workshop_has_and_what_it_lacks() {
 /// The bit must reach as deep as the deepest recess it is for; 25 mm at the level plug, 60 mm at the fill plug.
 #[test]
 fn hand_a_bit_is_held_against_the_recess() {
-    let rows: &[(&str, &[(&str, Option<f64>)], &str)] = &[
+    /// Item, bits with their reach, what is said.
+    type Row = (&'static str, &'static [(&'static str, Option<f64>)], &'static str);
+    let rows: &[Row] = &[
         ("bit-fill", &[("long", Some(75.0))], "long, reach 75 mm, fits"),
         ("bit-fill", &[("even", Some(60.0))], "even, reach 60 mm, fits"),
         ("bit-fill", &[("short", Some(59.9))], "short, reach 59.9 mm, TOO SHORT: the fill plug asks for 60 mm"),

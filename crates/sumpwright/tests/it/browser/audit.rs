@@ -94,7 +94,7 @@ pub(super) fn pages_of(stage: &Stage, job: &str) -> Vec<String> {
 }
 
 /// axe-core, as `cargo xtask test` fetches it.
-fn engine() -> String {
+pub(super) fn engine() -> String {
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../../target/tools/axe.min.js");
     std::fs::read_to_string(path).unwrap_or_else(|why| panic!("{path}: {why}; `cargo xtask test` fetches it"))
 }

@@ -1,6 +1,7 @@
 //! What the device itself does: it keeps photos and pages while the line is dead, and a ruler tells it how long a
 //! millimetre is.
 
+use super::hand::Hand;
 use super::{Bay, SMALL};
 
 /// A picture that is at hand.
@@ -95,5 +96,27 @@ async fn script_a_ruler_sets_how_long_a_millimetre_is() {
         assert!(*height >= 25.0 * mm - 0.5, "25 mm of {mm} px each: {height} px");
     }
     assert!(heights[1] > heights[0]);
+    bay.hand.close().await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn script_a_server_that_is_killed_and_started_again_loses_nothing() {
+    let mut bay = Bay::open(SMALL, None).await;
+    let job = bay.hand.open_job("Grey van, power cut").await;
+    bay.hand.go(&format!("/job/{job}")).await;
+    bay.hand.note("before the power cut").await;
+    bay.hand.wait_for_text("before the power cut", ".log").await;
+    bay.restart(async |hand: &Hand| {
+        hand.note("while the server was down").await;
+        hand.wait_for_text("kept here", "#wire").await;
+    })
+    .await;
+    bay.hand.wait_for_text("while the server was down", ".log").await;
+    // The page lives again by itself: what another device enters stands on it.
+    let answer = bay.hand.post(&job, serde_json::json!({ "do": "reading", "temperature_c": 23 })).await;
+    assert_eq!(answer["status"], 200, "{answer}");
+    bay.hand.wait_for_text("23", "#whole").await;
+    let kinds: Vec<_> = bay.log(&job).await.into_iter().map(|entry| entry.kind).collect();
+    assert_eq!(kinds, ["job-opened", "note-written", "note-written", "reading-taken"]);
     bay.hand.close().await;
 }

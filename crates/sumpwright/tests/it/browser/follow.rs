@@ -1,6 +1,7 @@
 //! A job done by doing what the page says, step by step, in the ways that a person may have to: a thumb, keys alone, no
 //! script, a line that fails at every step, a wrong clock, a second device.
 
+use std::collections::BTreeSet;
 use std::time::{Duration, Instant};
 
 use serde_json::json;
@@ -8,7 +9,7 @@ use testkit::{Cut, Screen};
 
 use super::hand::Hand;
 use super::page::{Asked, Next, asked};
-use super::{Bay, SMALL};
+use super::{Bay, SMALL, audit, layout};
 
 /// How the page is worked.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -25,18 +26,24 @@ const MOST_TURNS: usize = 250;
 
 /// One job under work.
 struct Work<'a> {
+    bay: &'a Bay,
     hand: &'a Hand,
     way: Way,
     line: &'a Cut,
     job: &'a str,
+    sheet: &'a str,
 }
 
 impl Work<'_> {
     /// Follows the page to the end of the job; gives what was entered.
     async fn follow(&self) -> Vec<String> {
         let (mut entered, mut waited) = (Vec::new(), false);
+        let mut seen = BTreeSet::new();
         for _ in 0..MOST_TURNS {
             let ask = asked(self.hand).await;
+            if self.way == Way::Thumb && seen.insert(ask.verb.clone()) {
+                self.examine(&ask, seen.len()).await;
+            }
             match ask.next(waited) {
                 Next::Wait(minutes) => {
                     self.hand.let_pass(self.job, minutes).await;
@@ -58,6 +65,16 @@ impl Work<'_> {
             }
         }
         panic!("the page still asks for something after {MOST_TURNS} turns: {}", asked(self.hand).await.what())
+    }
+
+    /// Every state of every family as it lies on a phone, and before the accessibility engine.
+    async fn examine(&self, ask: &Asked, number: usize) {
+        let mut wrong = layout::wrong(self.hand).await;
+        wrong.extend(self.hand.violations(&audit::engine()).await);
+        assert!(wrong.is_empty(), "{}: {wrong:#?}", ask.what());
+        if let Some(album) = layout::album() {
+            layout::photograph(self.bay, &album.join(format!("family-{}-{number:02}.png", self.sheet))).await;
+        }
     }
 
     async fn fill(&self, ask: &Asked) {
@@ -144,7 +161,7 @@ async fn work_through(bay: &Bay, sheets: &[&str], way: Way) -> Vec<String> {
         let vehicle = vehicle(sheet, way);
         let job = hand.open_job_on(&vehicle, sheet).await;
         hand.go(&format!("/job/{job}")).await;
-        let work = Work { hand, way, line: &bay.line, job: &job };
+        let work = Work { bay, hand, way, line: &bay.line, job: &job, sheet };
         let entered = work.follow().await;
         finished(hand, &job, &vehicle).await;
         println!("{vehicle}: {} entries, {:.1} s", entered.len(), start.elapsed().as_secs_f64());

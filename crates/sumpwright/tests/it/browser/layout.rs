@@ -9,6 +9,7 @@ use testkit::Screen;
 
 use super::Bay;
 use super::audit::{OFFICE, STAGES, enter, pages_of};
+use super::hand::Hand;
 
 /// Looks for what is wrong and says where each text stands.
 /// In one go in both themes.
@@ -18,7 +19,7 @@ const MEASURE: &str = include_str!("layout.js");
 const SIZES: [(u32, u32); 3] = [(360, 740), (820, 1180), (1440, 900)];
 
 /// A folder to leave pictures in, when somebody wants to look.
-fn album() -> Option<PathBuf> {
+pub(super) fn album() -> Option<PathBuf> {
     let folder = PathBuf::from(std::env::var_os("SUMPWRIGHT_LOOK")?);
     std::fs::create_dir_all(&folder).unwrap_or_else(|why| panic!("{}: {why}", folder.display()));
     Some(folder)
@@ -31,11 +32,16 @@ fn picture(stage: &str, page: &str, job: &str, width: u32, theme: &str) -> Strin
     name.replace("--", "-")
 }
 
-async fn photograph(bay: &Bay, to: &Path) {
+pub(super) async fn photograph(bay: &Bay, to: &Path) {
     let shot = bay.ask_browser("Page.captureScreenshot", json!({ "format": "png" })).await;
     let bytes =
         base64::Engine::decode(&base64::engine::general_purpose::STANDARD, shot["data"].as_str().expect("a picture"));
     std::fs::write(to, bytes.expect("a picture in base64")).unwrap_or_else(|why| panic!("{}: {why}", to.display()));
+}
+
+/// What is wrong with how the page lies, as it stands.
+pub(super) async fn wrong(hand: &Hand) -> Vec<String> {
+    serde_json::from_value(hand.script(MEASURE).await).expect("a list")
 }
 
 /// Measures one page at each size; gives what is wrong, each with the size it is wrong at.
@@ -44,7 +50,7 @@ async fn lies(bay: &Bay, page: &str, (stage, job): (&str, &str), album: Option<&
     bay.hand.go(page).await;
     for (width, height) in SIZES {
         bay.resize(width, height).await;
-        let lines: Vec<String> = serde_json::from_value(bay.hand.script(MEASURE).await).expect("a list");
+        let lines = self::wrong(&bay.hand).await;
         wrong.extend(lines.into_iter().map(|what| (what, format!("{page} ({stage}, {width} × {height})"))));
         for theme in ["dark", "white"].into_iter().filter(|_| album.is_some()) {
             bay.hand.script(&format!("document.documentElement.dataset.theme = '{theme}'")).await;

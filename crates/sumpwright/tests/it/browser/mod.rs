@@ -23,10 +23,13 @@ const SPEED: &str = "20";
 const FLOWS: [&str; 4] = ["thin stream", "stream", "drops", "nothing"];
 
 fn serve(data: &Path, demo: Option<&str>) -> Server {
-    let port = testkit::free_port().expect("a free port").to_string();
-    let listen = format!("127.0.0.1:{port}");
+    let port = testkit::free_port().expect("a free port");
+    serve_at(&format!("127.0.0.1:{port}"), data, demo)
+}
+
+fn serve_at(listen: &str, data: &Path, demo: Option<&str>) -> Server {
     let data = data.to_str().expect("a path in UTF-8");
-    let mut args = vec!["serve", "--listen", &listen, "--data", data];
+    let mut args = vec!["serve", "--listen", listen, "--data", data];
     args.extend(demo.into_iter().flat_map(|speed| ["--demo", "--speed", speed]));
     Server::start(Path::new(env!("CARGO_BIN_EXE_sumpwright")), &args).expect("the server starts")
 }
@@ -50,6 +53,14 @@ impl Bay {
         let driver = Driver::start().expect("chromedriver starts; `cargo xtask test` installs it");
         let hand = browser(&driver, screen, line.url()).await;
         Self { data, line, hand, driver, server, _folder: folder }
+    }
+
+    /// The server as after a power cut: killed, then started again at its old address.
+    async fn restart(&mut self, while_down: impl AsyncFnOnce(&Hand)) {
+        let at = self.server.host_port().to_owned();
+        self.server.kill9();
+        while_down(&self.hand).await;
+        self.server = serve_at(&at, &self.data, None);
     }
 
     /// A second device, on a line of its own that is never cut.
