@@ -346,7 +346,10 @@ fn notches(view: &JobView, start_ms: i64, until: i64) -> Vec<(f64, String)> {
                 "fluid-poured" => "poured".to_owned(),
                 "plug-opened" | "plug-closed" => {
                     let text = line.text.split(',').next().unwrap_or_default();
-                    text.replace(" plug", "").to_lowercase()
+                    // "Level plug with standpipe out": the margin has room for what and whither.
+                    let (what, more) = text.split_once(" plug").unwrap_or((text, ""));
+                    let whither = more.split_whitespace().last().unwrap_or_default();
+                    format!("{what} {whither}").trim_end().to_lowercase()
                 }
                 "run-off-seen" => {
                     line.text.trim_start_matches("Run-off: ").split(',').next().unwrap_or_default().to_owned()

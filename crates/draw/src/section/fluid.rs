@@ -3,15 +3,18 @@
 use super::{Place, SectionInput};
 use crate::hatch::cut;
 use crate::picture::{Hand, Pattern, Picture, Role, rectangle};
-use crate::text::fit;
+use crate::text::wrap;
 
 pub(super) fn fluid(picture: &mut Picture, input: &SectionInput, place: &Place) {
     let inside = rectangle(place.left, place.top, place.right, place.floor);
     let Some(now) = input.level_now_mm.or(input.level_reference_mm) else {
         let hand = Hand::new(place.letter, Role::Faint).middle().halo();
         let why = if input.unknown.is_empty() { "level not known yet" } else { &input.unknown };
-        let words = fit(why, place.letter, false, (place.right - place.left) * 0.9);
-        picture.words((place.left + place.right) / 2.0, place.top + 1.4 * place.letter, hand, &words);
+        let lines = wrap(why, place.letter, false, (place.right - place.left) * 0.9, 4);
+        for (i, line) in lines.iter().enumerate() {
+            let y = place.top + (1.4 + 1.2 * i as f64) * place.letter;
+            picture.words((place.left + place.right) / 2.0, y, hand, line);
+        }
         return;
     };
     let wet = cut(&inside, |p| p.1 - place.surface(now, p.0));

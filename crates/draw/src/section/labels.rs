@@ -85,16 +85,19 @@ fn plug_width(plug: &SectionPlug, letter: f64, most: f64) -> f64 {
     name.max(text_width(plug.state.word(), letter, true)) + 0.8 * letter
 }
 
-/// Rows needed under the floor for the plugs' names: one if they fit side by side, else two.
+/// More rows of names would push the picture apart; then names are shortened.
+const MOST_ROWS: usize = 3;
+
+/// Rows needed under the floor for the plugs' names: as few as let those of each row stand side by side.
 fn rows(plugs: &[&SectionPlug], width: f64, letter: f64) -> usize {
-    let total: f64 = plugs.iter().map(|p| plug_width(p, letter, width)).sum();
-    if plugs.is_empty() {
-        0
-    } else if total <= width - 0.6 * letter {
-        1
-    } else {
-        2
-    }
+    let fits = |rows: usize| {
+        (0..rows).all(|row| {
+            let here = plugs.iter().skip(row).step_by(rows);
+            here.map(|p| plug_width(p, letter, width)).sum::<f64>() <= width - 0.6 * letter
+        })
+    };
+    let most = plugs.len().min(MOST_ROWS);
+    (1..=most).find(|rows| fits(*rows)).unwrap_or(most)
 }
 
 fn flows(input: &SectionInput) -> bool {

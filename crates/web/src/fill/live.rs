@@ -153,14 +153,11 @@ fn along(view: &JobView, t: f64) -> f64 {
 /// The scale under the figure.
 pub(crate) fn scale(view: &JobView) -> ScaleView {
     let (low, high) = window(view);
-    let ticks = [low - 15.0, low, high, high + 10.0];
-    ScaleView {
-        low: along(view, low),
-        high: along(view, high),
-        ticks: ticks
-            .map(|t| ScaleTick { at: along(view, t), label: format!("{:.0}", current().units.value(t, "°C")) })
-            .to_vec(),
-    }
+    let tick = |t: f64| ScaleTick { at: along(view, t), label: format!("{:.0}", current().units.value(t, "°C")) };
+    let mut ticks = [low - 15.0, low, high, high + 10.0].map(tick).to_vec();
+    // Without a window both its ends are the same place.
+    ticks.dedup_by(|b, a| a.label == b.label);
+    ScaleView { low: along(view, low), high: along(view, high), ticks }
 }
 
 /// A missed window: how long until the fluid has cooled.

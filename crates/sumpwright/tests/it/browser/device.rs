@@ -87,6 +87,7 @@ async fn script_a_ruler_sets_how_long_a_millimetre_is() {
         );
         hand.script(&drag).await;
         hand.click("form:has(#mm) button.do").await;
+        hand.wait_for_count(1, &format!("link[href*='mm={mm:.2}']")).await;
         hand.go(&format!("/job/{job}")).await;
         let set = "return parseFloat(getComputedStyle(document.documentElement).getPropertyValue('--mm'))";
         assert_eq!(hand.script(set).await.as_f64(), Some(mm));

@@ -71,7 +71,7 @@ impl Work<'_> {
     async fn examine(&self, ask: &Asked, number: usize) {
         let mut wrong = layout::wrong(self.hand).await;
         wrong.extend(self.hand.violations(&audit::engine()).await);
-        assert!(wrong.is_empty(), "{}: {wrong:#?}", ask.what());
+        assert!(wrong.is_empty(), "{}: {}: {wrong:#?}", self.sheet, ask.what());
         if let Some(album) = layout::album() {
             layout::photograph(self.bay, &album.join(format!("family-{}-{number:02}.png", self.sheet))).await;
         }

@@ -66,14 +66,18 @@ for (const w of words) if (!w.over && (w.l < -1 || w.r > root.clientWidth + 2)) 
     if (!scrolls) wrong.push(`“${w.text}” stands beyond the edge`);
 }
 
-// What takes a press must be what is pressed, once it is scrolled to.
+// What takes a press must be what is pressed, once it is scrolled to; what is fixed to the screen leaves room to scroll it to.
+function covered(e, block) {
+    e.scrollIntoView({ block, inline: 'nearest', behavior: 'instant' });
+    const box = e.getClientRects()[0];
+    if (!box || box.width < 2) return null;
+    const hit = document.elementFromPoint(box.left + box.width / 2, box.top + box.height / 2);
+    return hit && !e.contains(hit) && !hit.contains(e) && !e.labels?.length && !hit.closest('label')?.contains(e) ? hit : null;
+}
 for (const e of document.querySelectorAll('a[href], button, input:not([type=hidden]), select, textarea, summary')) {
     if (!shown(e) || e.disabled) continue;
-    e.scrollIntoView({ block: 'center', inline: 'nearest', behavior: 'instant' });
-    const box = e.getClientRects()[0];
-    if (!box || box.width < 2) continue;
-    const hit = document.elementFromPoint(box.left + box.width / 2, box.top + box.height / 2);
-    if (hit && !e.contains(hit) && !hit.contains(e) && !e.labels?.length && !hit.closest('label')?.contains(e)) wrong.push(`${name(e)} “${said(e.textContent || e.name || '')}” lies under ${name(hit)}`);
+    const over = ['center', 'start'].map(block => covered(e, block));
+    if (over.every(hit => hit)) wrong.push(`${name(e)} “${said(e.textContent || e.name || '')}” lies under ${name(over[0])}`);
 }
 scrollTo(0, 0);
 return { wrong, lies: words.map(w => `“${w.text}” at ${Math.round(w.l)} to ${Math.round(w.r)}`).sort() };
