@@ -4,6 +4,8 @@ use link::simulate::{Circuit, CircuitParams, Gauge, Plug, Shown, Vehicle, Vehicl
 use proptest::prelude::*;
 use quantity::{Area, Length, Mass, Temperature, Volume};
 
+use crate::simulate::balanced;
+
 fn celsius(c: f64) -> Temperature {
     Temperature::from_celsius(c)
 }
@@ -317,13 +319,7 @@ proptest! {
         for act in &acts {
             perform(&mut vehicle, act);
         }
-        let after = vehicle.account();
-        let mass = before.unit_kg + after.poured_kg - after.left_kg - after.unit_kg;
-        prop_assert!(mass.abs() < 1e-9 * (before.unit_kg + after.poured_kg), "mass off by {mass} kg");
-        let terms = [before.stored_j, after.made_j, after.carried_in_j, -after.lost_j, -after.carried_out_j];
-        let largest = terms.iter().fold(after.stored_j.abs(), |m, t| m.max(t.abs()));
-        let heat = terms.iter().sum::<f64>() - after.stored_j;
-        prop_assert!(heat.abs() < 1e-9 * largest, "heat off by {heat} J of {largest} J");
+        balanced(&before, &vehicle.account())?;
         for circuit in vehicle.circuits() {
             prop_assert!(circuit.charge_error_ml().is_finite() && circuit.true_fluid().celsius().is_finite());
             prop_assert!((-60.0..160.0).contains(&circuit.true_fluid().celsius()), "{:?}", circuit.true_fluid());

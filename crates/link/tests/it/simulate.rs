@@ -1,7 +1,8 @@
 //! The simulated vehicle keeps mass and heat, repeats itself, and behaves as the trade expects.
 
-use link::simulate::{Look, Plug, Resolution, Vehicle, VehicleError, VehicleParams};
+use link::simulate::{Account, Look, Plug, Resolution, Vehicle, VehicleError, VehicleParams};
 use proptest::prelude::*;
+use proptest::test_runner::TestCaseError;
 use quantity::{Temperature, Volume};
 
 fn demo(seed: u64) -> Vehicle {
@@ -44,11 +45,21 @@ fn perform(vehicle: &mut Vehicle, act: &Act) {
     }
 }
 
+/// Mass: what is in = what was in + poured − left. Heat: held = held + made + carried in − lost − carried out.
+/// Tolerance 1e-9 of the largest term: rounding over some 10⁴ inner steps.
+pub fn balanced(before: &Account, after: &Account) -> Result<(), TestCaseError> {
+    let mass = before.unit_kg + after.poured_kg - after.left_kg - after.unit_kg;
+    prop_assert!(mass.abs() < 1e-9 * (before.unit_kg + after.poured_kg), "mass off by {mass} kg");
+    let terms = [before.stored_j, after.made_j, after.carried_in_j, -after.lost_j, -after.carried_out_j];
+    let largest = terms.iter().fold(after.stored_j.abs(), |m, t| m.max(t.abs()));
+    let heat = terms.iter().sum::<f64>() - after.stored_j;
+    prop_assert!(heat.abs() < 1e-9 * largest, "heat off by {heat} J of {largest} J");
+    Ok(())
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(24))]
 
-    /// Mass: what is in = what was in + poured − left. Heat: held = held + made + carried in − lost − carried out.
-    /// Tolerance 1e-9 of the largest term: rounding over some 10⁴ inner steps.
     #[test]
     fn law_nothing_appears_or_vanishes(seed: u64, acts in proptest::collection::vec(act(), 1..24)) {
         let mut vehicle = demo(seed);
@@ -56,13 +67,7 @@ proptest! {
         for act in &acts {
             perform(&mut vehicle, act);
         }
-        let after = vehicle.account();
-        let mass = before.unit_kg + after.poured_kg - after.left_kg - after.unit_kg;
-        prop_assert!(mass.abs() < 1e-9 * (before.unit_kg + after.poured_kg), "mass off by {mass} kg");
-        let terms = [before.stored_j, after.made_j, after.carried_in_j, -after.lost_j, -after.carried_out_j];
-        let largest = terms.iter().fold(after.stored_j.abs(), |m, t| m.max(t.abs()));
-        let heat = terms.iter().sum::<f64>() - after.stored_j;
-        prop_assert!(heat.abs() < 1e-9 * largest, "heat off by {heat} J of {largest} J");
+        balanced(&before, &vehicle.account())?;
         prop_assert!(vehicle.display().is_finite() && vehicle.first().charge_error_ml().is_finite());
     }
 
