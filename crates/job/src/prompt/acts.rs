@@ -62,15 +62,19 @@ pub(super) fn close(state: &State, plug: &str) -> Act {
     act("close", &format!("{name} is in"), vec![("plug", plug.to_owned())], asks, false)
 }
 
+/// An open button, with the plug's own name; held where it cannot be undone.
+fn open(state: &State, role: Role, hold: bool) -> Act {
+    let (id, name) = state.with_role(role).map(|plug| (plug.id.clone(), plug.name.clone())).unwrap_or_default();
+    act("open", &format!("{name} is out"), vec![("plug", id)], Vec::new(), hold)
+}
+
 pub(super) fn open_level(state: &State) -> Act {
-    let plug = state.with_role(Role::Level).map(|plug| plug.id.clone()).unwrap_or_default();
-    act("open", "Level plug is out", vec![("plug", plug)], Vec::new(), true)
+    open(state, Role::Level, true)
 }
 
 /// The buttons of a step.
 pub(super) fn acts(key: StepKey, state: &State, fill: &Fill, open_now: bool) -> Vec<Act> {
     let id = |role: Role| state.with_role(role).map(|plug| plug.id.clone()).unwrap_or_default();
-    let name = |role: Role| state.with_role(role).map(|plug| plug.name.clone()).unwrap_or_default();
     let litres = |volume: quantity::Volume| format!("{:.2}", volume.litres());
     let prove = |role: Role| {
         let plug = || vec![("plug", id(role))];
@@ -88,15 +92,7 @@ pub(super) fn acts(key: StepKey, state: &State, fill: &Fill, open_now: bool) -> 
         }
         StepKey::ProveFill => prove(Role::Fill),
         StepKey::ProveLevel => prove(Role::Level),
-        StepKey::OpenDrain => {
-            vec![act(
-                "open",
-                &format!("{} is out", name(Role::Drain)),
-                vec![("plug", id(Role::Drain))],
-                Vec::new(),
-                true,
-            )]
-        }
+        StepKey::OpenDrain => vec![open(state, Role::Drain, true)],
         StepKey::MeasureDrained => {
             let stop = |stop: &crate::stop::DrainStop| {
                 act("stop", stop.seen, vec![("because", stop.reason.to_owned())], Vec::new(), true)
@@ -109,30 +105,14 @@ pub(super) fn acts(key: StepKey, state: &State, fill: &Fill, open_now: bool) -> 
             vec![measured("residue", "In filter and pan", &usual, "20")]
         }
         StepKey::CloseDrain => vec![close(state, &id(Role::Drain))],
-        StepKey::OpenFill => {
-            vec![act(
-                "open",
-                &format!("{} is out", name(Role::Fill)),
-                vec![("plug", id(Role::Fill))],
-                Vec::new(),
-                false,
-            )]
-        }
+        StepKey::OpenFill => vec![open(state, Role::Fill, false)],
         StepKey::Pour => vec![pour(&litres(super::level::first_filling(state, fill)))],
         StepKey::OpenLine => vec![line("open", "The line is open", true)],
         StepKey::CloseLine => vec![line("joined", "The line is joined", false)],
         StepKey::Exchange => vec![exchange(), stop_engine()],
         StepKey::StopAfterExchange | StepKey::StopEngine => vec![stop_engine()],
         StepKey::Extract => vec![measured("drained", "Sucked out", "", "")],
-        StepKey::OpenLevel => {
-            vec![act(
-                "open",
-                &format!("{} is out", name(Role::Level)),
-                vec![("plug", id(Role::Level))],
-                Vec::new(),
-                false,
-            )]
-        }
+        StepKey::OpenLevel => vec![open(state, Role::Level, false)],
         StepKey::WeighBefore => vec![weigh("before")],
         StepKey::WeighAfter => vec![weigh("after")],
         StepKey::ClosePort | StepKey::CloseLevel => vec![close(state, &id(Role::Level))],

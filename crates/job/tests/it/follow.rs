@@ -110,6 +110,8 @@ fn follow(text: &str) -> (State, Vec<String>) {
             panic!("{}: “{}” is refused: {:?}; {verbs:#?}", state.sheet.id, shown.verb, why.message())
         });
         if button.word == "open" {
+            let plug = fields.get("plug").and_then(|plug| state.plug(plug));
+            assert!(plug.is_some_and(|plug| button.label.starts_with(&plug.name)), "{fields:?}: {}", button.label);
             vehicle.opened_ms = now_ms;
         }
         let before = log.len();
