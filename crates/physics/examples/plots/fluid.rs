@@ -4,8 +4,8 @@ use physics::blend::{Part, blend_by_mass};
 use physics::expansion::ctl;
 use physics::pump::{Pumping, pump_time};
 use physics::viscosity::ViscosityLine;
-use physics::warmup::Approach;
-use quantity::{Density, Duration, Flow, KinematicViscosity, Length, Pressure, Temperature, Volume};
+use physics::warmup::{Approach, Knowledge, ReadingPoint, forecast as foretell};
+use quantity::{Density, Duration, Flow, KinematicViscosity, Length, Pressure, Span, Temperature, Volume};
 
 use crate::Outcome;
 use crate::chart::{Axis, BLUE, BROWN, Chart, GREEN, INK, RED, Scale, along};
@@ -124,6 +124,39 @@ pub fn warm_up() -> Outcome {
     chart.words(RED, (13.5, 46.0), "start", "the same behind a lag of 3 min");
     chart.words(INK, (39.5, 28.0), "end", "○ times by hand (no lag); heat balance stepped by 1 ms (lag)");
     Ok(("warm-up", chart.svg()))
+}
+
+/// When the window opens as forecast from ever more readings, beside the closed form that made the readings.
+pub fn forecast() -> Outcome {
+    let mut chart = Chart::new(
+        "When 35 °C comes, forecast from the readings so far",
+        Axis::linear("minutes of readings, one every 10 s", 1.0, 11.0, 1.0),
+        Axis::linear("window opens after, min", 6.0, 24.0, 2.0),
+    );
+    let truth = Approach::new(c(12.0), c(85.0), Duration::from_minutes(25.0), Duration::from_minutes(3.0))?;
+    let opens = truth.time_to(c(35.0)).ok_or("the window is reached")?.minutes();
+    let window = Span { low: c(35.0), high: c(45.0) };
+    let (mut middle, mut low, mut high) = (Vec::new(), Vec::new(), Vec::new());
+    for minutes in along(Scale::Linear, 2.0, 11.0, 18) {
+        let readings: Vec<_> = (0..=(minutes * 6.0).round() as u32)
+            .map(|i| {
+                let t = 10.0 * f64::from(i);
+                ReadingPoint::new(t, (truth.at(Duration::from_seconds(t)).celsius() * 10.0).round() / 10.0)
+            })
+            .collect();
+        if let Some(when) = foretell(&readings, window, &Knowledge::default())?.opens_s {
+            middle.push((minutes, when.p50 / 60.0));
+            low.push((minutes, when.p10 / 60.0));
+            high.push((minutes, when.p90 / 60.0));
+        }
+    }
+    chart.area(BLUE, &low.iter().chain(high.iter().rev()).copied().collect::<Vec<_>>());
+    chart.line(BLUE, &middle);
+    chart.dashes(INK, &[(1.0, opens), (11.0, opens)]);
+    chart.words(INK, (10.9, opens + 0.4), "end", &format!("- - closed form: {opens:.2} min"));
+    chart.words(BLUE, (10.9, 22.5), "end", "median and 80 % interval of the forecast, nothing known of the unit");
+    chart.words(INK, (10.9, 20.5), "end", "readings: 12 → 85 °C, τ 25 min behind a lag of 3 min, shown in 0.1 °C");
+    Ok(("forecast", chart.svg()))
 }
 
 pub fn pump() -> Outcome {

@@ -15,11 +15,12 @@ type Plot = (&'static str, String);
 type Outcome = Result<Plot, Box<dyn Error>>;
 
 fn main() -> Result<(), Box<dyn Error>> {
-    let plots: [fn() -> Outcome; 19] = [
+    let plots: [fn() -> Outcome; 21] = [
         fluid::expansion,
         fluid::viscosity,
         fluid::blend,
         fluid::warm_up,
+        fluid::forecast,
         sump::flow,
         sump::times,
         sump::drain,
@@ -35,6 +36,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         statistic::certified,
         statistic::coverage,
         statistic::colours,
+        statistic::absorbance,
     ];
     let mut files = serde_json::Map::new();
     for plot in plots {

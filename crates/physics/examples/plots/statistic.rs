@@ -2,7 +2,7 @@
 
 use physics::balance::gum::coverage_factor;
 use physics::balance::{Amount, Expansion, Ledger, Portion, USUAL_TOLERANCE, Way, balance};
-use physics::colour::{Lab, difference};
+use physics::colour::{Channel, Lab, Patch, Photo, compare, difference};
 use physics::fit::fit;
 use physics::montecarlo::spread;
 use quantity::{Density, Temperature, Uncertain, Volume};
@@ -140,4 +140,29 @@ pub fn colours() -> Outcome {
     chart.words(BLUE, (34.5, 0.6), "end", "half of the last printed digit");
     chart.words(INK, (34.5, 1.6), "end", "Color Research & Application 30(1), 2005, table 1");
     Ok(("colour-pairs", chart.svg()))
+}
+
+/// Absorbance of a channel against its level in the photo, beside the curve of sRGB evaluated with numpy.
+pub fn absorbance() -> Outcome {
+    let mut chart = Chart::new(
+        "Absorbance of a channel, white paper at level 250",
+        Axis::linear("level of the fluid's patch", 20.0, 260.0, 20.0),
+        Axis::linear("absorbance", 0.0, 2.2, 0.2),
+    );
+    let photo = |green: f64| Photo {
+        white: Patch::even([250.0; 3], 1.0),
+        fluid: Patch { green: Channel { mean: green, spread: 2.0 }, ..Patch::even([200.0, 30.0, 35.0], 2.0) },
+    };
+    let new = photo(30.0);
+    let mut line = Vec::new();
+    for level in along(Scale::Linear, 22.0, 249.0, 120) {
+        line.push((level, compare(&photo(level), &new)?.old.absorbance[1].value));
+    }
+    chart.line(BLUE, &line);
+    chart.dashes(RED, &[(20.0, 1.5), (260.0, 1.5)]);
+    let numpy = [(200.0, 0.2188), (130.0, 0.6317), (30.0, 1.8671), (35.0, 1.7549), (25.0, 1.9927), (171.556, 0.3675)];
+    chart.rings(INK, &numpy);
+    chart.words(RED, (245.0, 1.54), "end", "above this a channel is marked saturated");
+    chart.words(INK, (245.0, 1.2), "end", "○ sRGB curve (IEC 61966-2-1) and −log₁₀, numpy");
+    Ok(("absorbance", chart.svg()))
 }

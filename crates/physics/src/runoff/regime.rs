@@ -108,7 +108,7 @@ impl Standpipe {
     /// | D, h | bore, `head` | mm | 2 to 40, 0 to 250 |
     ///
     /// # Source
-    /// Sharp-crested weir on the perimeter of the rim; the coefficient is from memory (classical rating formula).
+    /// Sharp-crested weir on the perimeter of the rim; closed form as in textbooks (`tests/it/published.rs`), the coefficient from memory.
     ///
     /// # Errors
     /// Head outside [`HEAD`].
@@ -126,7 +126,7 @@ impl Standpipe {
     /// | D, h | bore, `head` | mm | 2 to 40, 0 to 250 |
     ///
     /// # Source
-    /// Torricelli with the usual coefficient of a sharp orifice. It meets the weir at h = 0.369 D; roof-outlet practice
+    /// Torricelli with the usual coefficient of a sharp orifice, 0.6 in textbooks (`tests/it/published.rs`). It meets the weir at h = 0.369 D; roof-outlet practice
     /// changes over at one third (second-hand).
     ///
     /// # Errors
@@ -145,7 +145,8 @@ impl Standpipe {
     /// | D, h, ν | bore, `head`, viscosity | mm, mm, mm²/s | 2 to 40, 0 to 250, 1 to 5000 |
     ///
     /// # Source
-    /// Laminar film, derived; order of magnitude only.
+    /// Falling film g δ³/(3 ν), Bird, Stewart, Lightfoot, Transport Phenomena, section 2.2, here across a rim: order of
+    /// magnitude only.
     ///
     /// # Errors
     /// Head outside [`HEAD`].

@@ -22,7 +22,8 @@ fn near(got: f64, expected: f64, tolerance: f64) {
     assert!((got - expected).abs() <= tolerance, "got {got}, expected {expected} ± {tolerance}");
 }
 
-/// Equation of API MPMS 11.1 / ASTM D1250 lubricating oils evaluated with numpy; five printed decimals.
+/// Equation of API MPMS 11.1 / ASTM D1250 lubricating oils (tables 53D and 54D: Volume XIV, first edition, January 1982) evaluated with
+/// numpy, rounded to the five decimals of those tables. No page of the printed tables could be seen.
 #[test]
 fn val_ctl_of_lubricating_oils() {
     for (t, expected) in [
@@ -97,8 +98,9 @@ fn hand_constant_coefficient() {
     near(expansion_flow(Volume::from_litres(9.0), 0.00075, rate).unwrap().ml_per_minute(), 12.15, 1e-9);
 }
 
-/// ASTM D2270-10, the three worked examples of procedures A and B (edition from memory, figures from a second-hand copy). The second prints 156.37 because it rounds H to 28.97; with
-/// H = 28.975 it is 156.42. Both print 156.
+/// ASTM D2270, the worked examples of 5.1.4 (procedure A) and 6.1.4 (procedure B, two): seen on a public page whose text is that of
+/// D2270-93 (Reapproved 1998). Of the third the page breaks off after its viscosities; its 111 is from a second-hand copy. The second prints
+/// 156.37 because it rounds H to 28.97; with H = 28.975 it is 156.42. Both print 156.
 #[test]
 fn val_viscosity_index_examples() {
     for (u, y, unrounded, printed) in
@@ -108,11 +110,15 @@ fn val_viscosity_index_examples() {
         near(index, unrounded, 0.0051);
         assert_eq!(printed_index(index), printed);
     }
+    // What they interpolate from table 1: L 119.94 and H 69.48 at 8.86, H 28.97 at 5.05; half a unit of the last digit is worth 0.0099 and 0.035.
+    near(viscosity_index(kv(119.94), kv(8.86)).unwrap(), 0.0, 0.0100);
+    near(viscosity_index(kv(69.48), kv(8.86)).unwrap(), 100.0, 0.0100);
+    near(viscosity_index(kv(28.97), kv(5.05)).unwrap(), 100.0, 0.035);
     assert_eq!(printed_index(112.5), 112.0);
     assert_eq!(printed_index(113.5), 114.0);
 }
 
-/// ASTM D2270-10, table 1, L and H as printed (three to four digits), from memory: a fluid with U = L has index 0, with U = H
+/// ASTM D2270, table 1, L and H as printed (three to four digits), from memory: a fluid with U = L has index 0, with U = H
 /// index 100. Half a unit of the last digit of L is worth up to 0.05 of the index.
 #[test]
 fn val_viscosity_index_table() {

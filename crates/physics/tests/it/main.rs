@@ -11,6 +11,7 @@ mod level;
 mod montecarlo;
 mod nist;
 mod prepare;
+mod published;
 mod pump;
 mod renewal;
 mod runoff;

@@ -43,6 +43,28 @@ fn val_turbulent_friction_of_another_library() {
     }
 }
 
+/// S. P. Sukhatme, A Textbook on Heat Transfer, chapter 4, as worked in its companion at tbc-python.fossee.in: water through 3 m of 10 mm.
+/// Example 4.1, page 172: 0.2 m/s, 1.306 mm²/s, 999.7 kg/m³: laminar, 250.6768 Pa. Example 4.2(a), page 180: 0.2 m/s, 0.365 mm²/s,
+/// 971.8 kg/m³: Blasius, 214.1563 Pa; here four times as fast and as thick, which keeps the Reynolds number and makes it 16 times the
+/// pressure. The book has no losses at the ends: our 1.5 velocity heads are added. Its 4 × 0.079 against our 0.3164 is 0.08 % of the flow.
+#[test]
+fn val_pressure_drop_of_a_tube() {
+    for (speed, nu, density, pascal, tolerance) in
+        [(0.2, 1.306, 999.7, 250.6768, 1e-6), (0.8, 4.0 * 0.365, 971.8, 16.0 * 214.1563, 8e-4)]
+    {
+        let water = Pumping {
+            length: Length::from_mm(3000.0),
+            lift: Length::from_mm(0.0),
+            pressure: Pressure::from_kpa((pascal + 1.5 * density * speed * speed / 2.0) / 1000.0),
+            density: Density::from_kg_per_m3(density),
+            ..pumping(10.0, nu)
+        };
+        let pumped = pump_time(&water).unwrap();
+        let ours = pumped.flow.ml_per_second() / (std::f64::consts::PI * 25.0);
+        assert!(pumped.pace == Pace::Hose && (ours / speed - 1.0).abs() < tolerance, "{ours} and {speed} m/s");
+    }
+}
+
 /// Thick fluid: Hagen–Poiseuille, q = π d⁴ Δp/(128 ρ ν L) = π 0.008⁴ (60000 − 850·9.80665·0.8)/(128·850·0.005·2) = 6.29e-7 m³/s. The inlet costs
 /// 1.5 v²/2 of that: at 12.5 mm/s nothing. And a pump that delivers less sets the pace: 4 L at 2 L/min are 120 s.
 #[test]

@@ -89,19 +89,6 @@ fn hand_closed_forms_bound_the_blend() {
     assert!(weir * 0.999 < lower && lower < 1.05 * weir, "{lower}");
 }
 
-/// Thick fluid on a wide rim leaves only the film: h = (h₀⁻² + 2 k t/A)^(−1/2), k = π D g/(3 ν); 8 mm and 16 mm²/s: 0.3 mm
-/// falls to 0.0937 mm in 600 s. 40 mm and 1600 mm²/s: k = π × 0.04 × 9.80665/0.0048 = 256.74, so 1 → 0.5 mm on 0.06 m² takes
-/// 0.06/513.47 × (4e6 − 1e6) = 350.6 s; the weir slows that by at most 0.07 %.
-#[test]
-fn hand_viscous_tail() {
-    let k = std::f64::consts::PI * 0.008 * 9.80665 / (3.0 * 16e-6);
-    near((0.3e-3_f64.powi(-2) + 2.0 * k * 600.0 / 0.06).powf(-0.5) * 1000.0, 0.0937, 5.1e-5);
-    let pipe = standpipe(40.0, 1600.0);
-    let forecast = run_off(&setup(0.12, 0.06, 40.0, 1600.0)).unwrap();
-    let when = |head: f64| slow_time(&forecast, pipe.flow(mm(head), Filling::Open).unwrap().ml_per_second());
-    near(when(0.5) - when(1.0), 350.6, 0.3);
-}
-
 /// All 27 rows of `data/runoff_times.csv`, tolerance as stated there.
 #[test]
 fn val_table_of_times() {

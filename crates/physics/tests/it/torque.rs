@@ -33,7 +33,8 @@ fn hand_adapter() {
     assert!(set_torque(nm(f64::NAN), mm(300.0), mm(50.0), angle(0.0)).is_err());
 }
 
-/// NIST SP 811 appendix B.8 factors (from memory; products recomputed with the Python library `pint`).
+/// NIST SP 811 (2008), appendix B.8: lbf·ft 1.355 818, lbf·in 0.112 984 8, kgf·m 9.806 65 N·m (second-hand, see the factors of `quantity`); products
+/// recomputed with the Python library `pint`.
 #[test]
 fn val_units() {
     near(nm(35.0).lbf_ft(), 25.8147, 5.1e-5);
