@@ -1,5 +1,6 @@
 //! Tooling around the workspace: `cargo xtask test`, `cargo xtask tidy`, `cargo xtask bench`,
-//! `cargo xtask crosscheck`, `cargo xtask study plots`, `cargo xtask study forecast`.
+//! `cargo xtask crosscheck`, `cargo xtask study plots`, `cargo xtask study forecast`,
+//! `cargo xtask study lesson`.
 //!
 //! This crate must never be a dependency of another: nothing in the product knows it.
 
@@ -20,7 +21,8 @@ cargo xtask bench   start-up, first page and memory of the release build and the
                     `bench crowd` the 200 live pages alone
 cargo xtask crosscheck   our numbers beside those of outside programs; needs the Python package registry
 cargo xtask study plots   the plots of the model book, written to docs/physics/plots
-cargo xtask study forecast   how good the forecast is on simulated vehicles, beside other ways; writes docs/physics/forecast.md";
+cargo xtask study forecast   how good the forecast is on simulated vehicles, beside other ways; writes docs/physics/forecast.md
+cargo xtask study lesson   teaches the forecast anew on simulated vehicles; writes crates/physics/src/warmup/taught.rs";
 
 fn main() -> ExitCode {
     let words: Vec<String> = std::env::args().skip(1).collect();
@@ -32,6 +34,7 @@ fn main() -> ExitCode {
         ["crosscheck"] => crosscheck::compare(),
         ["study", "plots"] => plots::draw(),
         ["study", "forecast"] => study::forecast(),
+        ["study", "lesson"] => study::lesson(),
         _ => Err(format!("not understood: “{}”\n{USAGE}", words.join(" "))),
     };
     match outcome {

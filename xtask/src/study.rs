@@ -1,14 +1,27 @@
 //! `cargo xtask study forecast`: how good the forecast is on simulated vehicles, written into its page of the documentation.
 
-use crate::venv::example;
+use crate::venv::example_with;
 
 const PAGE: &str = "docs/physics/forecast.md";
 const BEGINS: &str = "<!-- cargo xtask study forecast begins -->\n";
 const ENDS: &str = "<!-- cargo xtask study forecast ends -->\n";
 
-/// Runs the study (release build, some minutes), prints its tables and puts them into the page.
+const TAUGHT: &str = "crates/physics/src/warmup/taught.rs";
+
+/// Teaches the forecast anew (release build, about five minutes on two cores) and puts what it learnt in its place.
+pub fn lesson() -> Result<(), String> {
+    let source = example_with("study_forecast", &["lesson"])?;
+    std::fs::write(crate::run::root().join(TAUGHT), source).map_err(|e| format!("{TAUGHT}: {e}"))?;
+    println!("written into {TAUGHT}; now `cargo xtask study forecast`");
+    Ok(())
+}
+
+/// Runs the study (release build, a quarter of an hour), prints its tables and puts them into the page.
 pub fn forecast() -> Result<(), String> {
-    let tables = example("study_forecast")?;
+    let judged = example_with("study_forecast", &[])?;
+    let unseen = example_with("study_forecast", &["unseen"])?;
+    let tables =
+        format!("{}\n\nEach structure judged by a lesson that all others taught:\n\n{}", judged.trim(), unseen.trim());
     print!("{tables}");
     let path = crate::run::root().join(PAGE);
     let page = std::fs::read_to_string(&path).map_err(|e| format!("{PAGE}: {e}"))?;

@@ -60,6 +60,11 @@ impl Venv {
 
 /// What an example of `physics` prints, release build.
 pub fn example(name: &str) -> Result<String, String> {
-    let arguments = ["run", "--quiet", "--release", "--package", "physics", "--example", name];
-    crate::run::printed(&mut crate::run::cargo_command(&arguments), name)
+    example_with(name, &[])
+}
+
+/// The same with words of its own.
+pub fn example_with(name: &str, words: &[&str]) -> Result<String, String> {
+    let arguments = ["run", "--quiet", "--release", "--package", "physics", "--example", name, "--"];
+    crate::run::printed(&mut crate::run::cargo_command(&[&arguments, words].concat()), name)
 }

@@ -10,11 +10,14 @@ mod grid_forecast;
 mod grid_test;
 mod history;
 mod knee;
+mod lesson;
 mod marks;
 mod outcome;
 mod paths;
 mod quantum;
 mod report;
+mod signs;
+mod taught;
 mod vehicle;
 mod wander;
 
@@ -131,6 +134,34 @@ pub fn forecast_by(
         }
     };
     Ok(report::report(&clean, window, known, prediction, findings))
+}
+
+/// For the study that teaches the forecast; no part of what others may rely on.
+#[doc(hidden)]
+pub mod teaching {
+    use quantity::{Span, Temperature};
+
+    pub use super::lesson::{Net, WIDTH};
+    pub use super::signs::{Logs, SIGNS, Signs, Told};
+    use super::{HORIZON, Knowledge, ReadingPoint, check_known, checked_window, clean, ensemble};
+    use crate::PhysicsError;
+
+    /// What the lesson would be told for both ends of the window: logs of minutes from now as the ensemble has them, and the
+    /// signs; `None` where nothing is corrected.
+    ///
+    /// # Errors
+    /// As [`super::forecast`].
+    pub fn told(
+        readings: &[ReadingPoint],
+        window: Span<Temperature>,
+        known: &Knowledge,
+    ) -> Result<[Option<Told>; 2], PhysicsError> {
+        let (low, high) = checked_window(window)?;
+        check_known(known)?;
+        let Some(clean) = clean::clean(readings, known, &mut Vec::new()) else { return Ok([None; 2]) };
+        let (horizon, air) = (clean.now() + HORIZON.minutes(), known.ambient.map(Temperature::celsius));
+        Ok(ensemble::told(&clean, [low, high], horizon, air, known.unit_history.as_ref()))
+    }
 }
 
 /// Air temperatures in which work is done.

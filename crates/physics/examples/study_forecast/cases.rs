@@ -8,11 +8,43 @@ use super::truth::{Draws, STEP_S, Truth};
 /// A structure: what makes the unit, what makes the day.
 pub type Make = fn(&mut Draws, &mut Draws) -> Truth;
 
-/// Where a log is cut: at 40 to 80 % of the rise to the window, or of the time to it.
+/// Where a log is cut: at 40 to 80 % of the rise to the window, or of the time to it; or, for teaching, anywhere from
+/// 10 % of the rise to inside the window, and the window may be any.
 #[derive(Clone, Copy, PartialEq)]
 pub enum Cut {
     Rise,
     Time,
+    Any,
+}
+
+impl Cut {
+    fn window(self, d: &mut Draws) -> (f64, f64) {
+        const WINDOWS: [(f64, f64); 6] =
+            [(30.0, 50.0), (35.0, 45.0), (38.0, 50.0), (40.0, 50.0), (46.0, 54.0), (50.0, 60.0)];
+        let usual = WINDOWS[d.uniform(0.0, 6.0) as usize % 6];
+        if self == Self::Any && d.chance(0.5) {
+            let low = d.uniform(26.0, 75.0).round();
+            return (low, low + d.uniform(5.0, 20.0).round());
+        }
+        usual
+    }
+
+    /// The time of the last reading, at the latest.
+    fn now(self, truth: &Truth, (low, high): (f64, f64), opens_s: f64, d: &mut Draws) -> Option<f64> {
+        let part = d.uniform(0.4, 0.8);
+        let start = truth.fluid[0];
+        let risen = |part: f64| first_at(truth, start + part * (low - start));
+        match self {
+            Self::Time => Some(opens_s * part),
+            Self::Rise => risen(part),
+            Self::Any => match d.uniform(0.0, 1.0) {
+                u if u < 0.6 => risen(part),
+                u if u < 0.8 => risen(d.uniform(0.1, 0.4)),
+                u if u < 0.93 => risen(d.uniform(0.8, 0.97)),
+                _ => first_at(truth, low + d.uniform(0.05, 0.8) * (high - low)),
+            },
+        }
+    }
 }
 
 /// One vehicle, cut off on its way to the window.
@@ -24,6 +56,8 @@ pub struct Case {
     pub ambient: f64,
     pub step: f64,
     pub now_s: f64,
+    /// When the engine was started, on the axis of the readings.
+    pub started_s: f64,
     pub opens_s: f64,
     pub closes_s: Option<f64>,
     /// Seeds of the unit, to run it on other days.
@@ -40,21 +74,15 @@ fn shown(y: f64, step: f64) -> f64 {
 
 /// A case from the next numbers of `d`; `None` when this vehicle says nothing about the question.
 pub fn case(make: Make, cut: Cut, d: &mut Draws) -> Option<Case> {
-    const WINDOWS: [(f64, f64); 6] =
-        [(30.0, 50.0), (35.0, 45.0), (38.0, 50.0), (40.0, 50.0), (46.0, 54.0), (50.0, 60.0)];
     let (unit, day) = (d.seed(), d.seed());
     let truth = make(&mut Draws(unit), &mut Draws(day));
-    let (low, high) = WINDOWS[d.uniform(0.0, 6.0) as usize % 6];
+    let (low, high) = cut.window(d);
     let opens_s = first_at(&truth, low)?;
     // Nobody waits longer than that for a window.
     if truth.fluid[0] > low - 8.0 || !(120.0..=5400.0).contains(&opens_s) {
         return None;
     }
-    let part = d.uniform(0.4, 0.8);
-    let now = match cut {
-        Cut::Time => opens_s * part,
-        Cut::Rise => first_at(&truth, truth.fluid[0] + part * (low - truth.fluid[0]))?,
-    };
+    let now = cut.now(&truth, (low, high), opens_s, d)?;
     let begin = if d.chance(0.3) { d.uniform(0.0, 0.25) * now } else { 0.0 };
     let every = [5.0, 10.0, 20.0, 30.0, 60.0][d.uniform(0.0, 5.0) as usize % 5];
     let step = [0.1, 1.0, 5.0 / 9.0][d.uniform(0.0, 3.0) as usize % 3];
@@ -70,11 +98,13 @@ pub fn case(make: Make, cut: Cut, d: &mut Draws) -> Option<Case> {
         t += every;
     }
     let last = readings.last()?;
-    if readings.len() < 4 || last.temperature.celsius() >= low {
+    let (least, below) = if cut == Cut::Any { (3, high) } else { (4, low) };
+    if readings.len() < least || last.temperature.celsius() >= below {
         return None;
     }
     Some(Case {
         now_s: last.elapsed_s,
+        started_s: -begin,
         window: Span { low: Temperature::from_celsius(low), high: Temperature::from_celsius(high) },
         ambient: truth.ambient,
         step,

@@ -6,8 +6,10 @@
 use super::clean::Clean;
 use super::first_order::left_over;
 use super::forecast::UnitHistory;
+use super::lesson;
 use super::outcome::{Prediction, even_picks};
-use super::paths::{answer, narrow, paths, straighten, times_ahead};
+use super::paths::{answer, arrivals, paths, rate, times_ahead};
+use super::signs::{Seen, Told};
 use super::vehicle::{Fleet, Run, STEP, Setting, VEHICLES, Vehicle, fleet};
 use super::wander::{Bins, LANES, Lanes, Wander, bins};
 
@@ -17,7 +19,7 @@ const PICKS: usize = 256;
 const SCALE_SD: f64 = 0.2;
 /// Ways in which the heat input may wander: standard deviation as a share of the heating rate, minutes over which it
 /// wanders, weight; the strongest first.
-const STRENGTHS: [(f64, f64, f64); 5] =
+pub(super) const STRENGTHS: [(f64, f64, f64); 5] =
     [(0.45, 6.0, 0.2), (0.2, 6.0, 0.2), (0.2, 25.0, 0.2), (0.065, 25.0, 0.2), (0.02, 25.0, 0.2)];
 /// A vehicle whose evidence under the strongest wandering lags the best by more than this (natural log) is given up.
 const HOPELESS: f64 = 12.0;
@@ -64,7 +66,7 @@ pub(super) struct Past<'a> {
 }
 
 /// Between the measured points; the first and the last beyond them.
-fn at(points: &[(f64, f64)], t: f64) -> f64 {
+pub(super) fn at(points: &[(f64, f64)], t: f64) -> f64 {
     let i = points.partition_point(|p| p.0 <= t);
     match (i.checked_sub(1).and_then(|j| points.get(j)), points.get(i)) {
         (Some(a), Some(b)) => a.1 + (b.1 - a.1) * (t - a.0) / (b.0 - a.0),
@@ -83,6 +85,11 @@ impl Evidence {
         let before = clean.since_start.then(|| bins.minutes[0].max(0.0));
         let setting = Setting { first: bins.celsius[0], ambient, before };
         Self { bins, now: clean.now(), setting, wanders, white, coolant: clean.coolant.clone() }
+    }
+
+    /// How much warmer the coolant was at last than `here`, in units of 30 K; 0 when it was not read.
+    pub fn coolant_lead(&self, here: f64) -> f64 {
+        self.coolant.last().map_or(0.0, |c| ((c.1 - here) / 30.0).clamp(-2.0, 3.0))
     }
 
     /// Fits of as many vehicles as there are lanes, by their whitened rises, each with the log of its evidence.
@@ -203,17 +210,50 @@ pub(crate) fn predict(
     ambient: Option<f64>,
     history: Option<&UnitHistory>,
 ) -> Prediction {
-    let evidence = Evidence::new(clean, ambient);
-    let last = evidence.bins.celsius.last().copied().unwrap_or(clean.last());
-    let expected = history.and_then(|h| Expected::new(h, clean, last));
-    let past = Pasts::run(&evidence, fleet());
-    let fits = weigh(&evidence, &past, expected.as_ref());
-    let picks = even_picks(&fits, PICKS);
-    let times = times_ahead(evidence.now, horizon);
-    let mut paths = paths(&evidence, &past, &picks, &times);
-    straighten(&times, &mut paths, expected.is_some());
-    narrow(&times, &mut paths, evidence.now - evidence.bins.minutes[0]);
-    answer(&times, &paths, window)
+    let answered = Answered::new(clean, horizon, ambient, history);
+    let rate = rate(&answered.times, &answered.paths);
+    let stretched = lesson::apply(&answered.seen(clean.step), window);
+    answer(&answered.times, &stretched, window, rate)
+}
+
+/// The ensemble's answer to the log alone.
+struct Answered<'a> {
+    evidence: Evidence,
+    past: Pasts<'a>,
+    picks: Vec<Fit>,
+    times: Vec<f64>,
+    paths: Vec<f64>,
+    taught: bool,
+}
+
+impl Answered<'static> {
+    fn new(clean: &Clean, horizon: f64, ambient: Option<f64>, history: Option<&UnitHistory>) -> Self {
+        let evidence = Evidence::new(clean, ambient);
+        let last = evidence.bins.celsius.last().copied().unwrap_or(clean.last());
+        let expected = history.and_then(|h| Expected::new(h, clean, last));
+        let past = Pasts::run(&evidence, fleet());
+        let picks = even_picks(&weigh(&evidence, &past, expected.as_ref()), PICKS);
+        let times = times_ahead(evidence.now, horizon);
+        let paths = paths(&evidence, &past, &picks, &times);
+        Self { evidence, past, picks, times, paths, taught: expected.is_some() }
+    }
+
+    fn seen<'b>(&'b self, step: f64) -> Seen<'b> {
+        let Self { evidence, past, picks, times, paths, taught } = self;
+        Seen { evidence, past, picks, times, paths, step, taught: *taught }
+    }
+}
+
+/// What the lesson is taught with: for each target the log of minutes to it as the ensemble has them, and the signs.
+pub(crate) fn told(
+    clean: &Clean,
+    targets: [f64; 2],
+    horizon: f64,
+    ambient: Option<f64>,
+    history: Option<&UnitHistory>,
+) -> [Option<Told>; 2] {
+    let answered = Answered::new(clean, horizon, ambient, history);
+    targets.map(|target| answered.seen(clean.step).of(target, &arrivals(&answered.times, &answered.paths, target)))
 }
 
 /// The fastest rise that a third of the readings shows, K/min, never less than a slow warm-up: near to what the heat would

@@ -101,14 +101,6 @@ pub(crate) fn plain_interval(values: impl Iterator<Item = f64>) -> Option<Interv
     Some(interval([p10, p50, p90].map(|key| f64::from_bits(ordered(key).cast_unsigned()))))
 }
 
-/// The middle of equally heavy values, as in [`plain_interval`]; 0 without values. `keys` is room to work in.
-pub(crate) fn middle(values: impl Iterator<Item = f64>, keys: &mut Vec<i64>) -> f64 {
-    keys.clear();
-    keys.extend(values.map(|x| ordered(x.to_bits().cast_signed())));
-    let at = keys.len() / 2;
-    if keys.is_empty() { 0.0 } else { f64::from_bits(ordered(*keys.select_nth_unstable(at).1).cast_unsigned()) }
-}
-
 /// The bits of a number as an integer of the same order as [`f64::total_cmp`], and back.
 fn ordered(bits: i64) -> i64 {
     bits ^ ((bits >> 63).cast_unsigned() >> 1).cast_signed()
@@ -116,7 +108,7 @@ fn ordered(bits: i64) -> i64 {
 
 #[cfg(test)]
 mod tests {
-    use super::{SHARES, middle, plain_interval};
+    use super::{SHARES, plain_interval};
 
     /// Definition: the values at the three places once all are sorted.
     #[test]
@@ -126,7 +118,6 @@ mod tests {
             let mut sorted = values.clone();
             sorted.sort_by(f64::total_cmp);
             let found = plain_interval(values.iter().copied()).unwrap();
-            assert_eq!(middle(values.iter().copied(), &mut Vec::new()), found.p50);
             let places = SHARES.map(|share| sorted[((share * f64::from(count)) as usize).min(sorted.len() - 1)]);
             assert_eq!([found.p10, found.p50, found.p90], places, "{count}");
         }

@@ -1,25 +1,12 @@
 //! The fits of the ensemble carried on from the last readings: paths, and the answer read from them.
 
 use super::ensemble::{Evidence, Fit, Pasts};
-use super::outcome::{Arrival, Prediction, fan_times, middle, plain_interval};
+use super::outcome::{Arrival, Prediction, fan_times, plain_interval};
 use super::vehicle::{STEP, share};
 use crate::normal::quantile;
 
 /// Paths drawn about each fit.
-const PATHS: usize = 4;
-/// Share by which every path is drawn towards its own tangent, and the minutes in which that fades: a bend that has not been
-/// seen yet is half believed. Two kinds of forecast averaged err less than either.
-const TANGENT: f64 = 0.4;
-/// The same when an earlier job has shown the bend.
-const TANGENT_KNOWN: f64 = 0.1;
-const TANGENT_MIN: f64 = 20.0;
-/// How wide the paths are left, by the minutes of the log: young logs were found to be doubted too much, old ones too little
-/// (what has not cut in for long still may). Factor at so many minutes, power of their ratio, least and most; found on
-/// simulated vehicles of the kinds X, Y, Z, W and F.
-const WIDTH: f64 = 0.92;
-const WIDTH_MIN: f64 = 9.0;
-const WIDTH_POWER: f64 = 0.3;
-const WIDTHS: (f64, f64) = (0.6, 1.4);
+const PATHS: usize = 2;
 
 /// Times at which paths are known: every half minute at first, then wider.
 pub(super) fn times_ahead(now: f64, horizon: f64) -> Vec<f64> {
@@ -112,32 +99,10 @@ impl Spread {
     }
 }
 
-/// Draws every path towards its tangent at the start, less when an earlier job has shown the bend.
-pub(super) fn straighten(times: &[f64], paths: &mut [f64], bend_known: bool) {
-    let tangent = if bend_known { TANGENT_KNOWN } else { TANGENT };
-    // Over the first minute: one step of the paths is short.
-    let near = 2.min(times.len() - 1);
-    let pulls: Vec<(f64, f64)> =
-        times.iter().map(|t| t - times[0]).map(|ahead| (ahead, tangent * libm::exp(-ahead / TANGENT_MIN))).collect();
-    for path in paths.chunks_exact_mut(times.len()) {
-        let (from, rate) = (path[0], (path[near] - path[0]) / (times[near] - times[0]).max(1e-6));
-        for (y, (ahead, pull)) in path.iter_mut().zip(&pulls) {
-            *y += pull * (from + rate * ahead - *y);
-        }
-    }
-}
-
-/// Draws the paths together about their median, or apart, by the minutes of log they rest on.
-pub(super) fn narrow(times: &[f64], paths: &mut [f64], log_min: f64) {
-    let ratio = log_min.max(0.1) / WIDTH_MIN;
-    let factor = (WIDTH * libm::exp(WIDTH_POWER * libm::log(ratio))).clamp(WIDTHS.0, WIDTHS.1);
-    let all = &*paths;
-    let mut keys = Vec::new();
-    let shift = |i: usize| (1.0 - factor) * middle(all.chunks_exact(times.len()).map(|p| p[i]), &mut keys);
-    let shifts: Vec<f64> = (0..times.len()).map(shift).collect();
-    for path in paths.chunks_exact_mut(times.len()) {
-        path.iter_mut().zip(&shifts).for_each(|(y, shift)| *y = factor * *y + shift);
-    }
+/// How fast the paths warm at first, on average, K/min.
+pub(super) fn rate(times: &[f64], paths: &[f64]) -> f64 {
+    let rates = paths.chunks_exact(times.len()).map(|p| (p[1] - p[0]) / (times[1] - times[0]));
+    rates.sum::<f64>() / (paths.len() / times.len()).max(1) as f64
 }
 
 /// When a path first reaches `target`, minutes; `None` when it does not.
@@ -150,12 +115,16 @@ fn first_at(times: &[f64], path: &[f64], target: f64) -> Option<f64> {
     Some(times[i - 1] + (times[i] - times[i - 1]) * share)
 }
 
+/// When each path first reaches `target`.
+pub(super) fn arrivals(times: &[f64], paths: &[f64], target: f64) -> Vec<Option<f64>> {
+    paths.chunks_exact(times.len()).map(|p| first_at(times, p, target)).collect()
+}
+
 /// The answer that the paths give.
-pub(super) fn answer(times: &[f64], paths: &[f64], (low, high): (f64, f64)) -> Prediction {
+pub(super) fn answer(times: &[f64], all: &[f64], (low, high): (f64, f64), rate: f64) -> Prediction {
     let (now, horizon) = (times[0], times[times.len() - 1]);
-    let paths = || paths.chunks_exact(times.len());
-    let arrive = |target: f64| -> Vec<Option<f64>> { paths().map(|p| first_at(times, p, target)).collect() };
-    let (open, close) = (arrive(low), arrive(high));
+    let paths = || all.chunks_exact(times.len());
+    let (open, close) = (arrivals(times, all, low), arrivals(times, all, high));
     let summary = |all: &[Option<f64>]| {
         let met: Vec<f64> = all.iter().flatten().copied().collect();
         let never = 1.0 - met.len() as f64 / all.len().max(1) as f64;
@@ -169,11 +138,10 @@ pub(super) fn answer(times: &[f64], paths: &[f64], (low, high): (f64, f64)) -> P
         plain_interval(paths().map(|p| p[i - 1] + (p[i] - p[i - 1]) * share))
     };
     let fan = fan_times(now, horizon, &opens, &closes).into_iter().filter_map(|t| Some((t, at(t)?))).collect();
-    let rates = paths().map(|p| (p[1] - p[0]) / (times[1] - times[0]));
     Prediction {
         dwell: plain_interval(dwell),
         ends_at: at(horizon),
-        rate: rates.sum::<f64>() / paths().len().max(1) as f64,
+        rate,
         opens,
         closes,
         fan,

@@ -8,6 +8,10 @@ pub(crate) const VEHICLES: usize = 2000;
 const SHARES: usize = 13;
 /// One vehicle in this many is plain: first order behind a lag, without churning, cooler or case.
 const PLAIN_EVERY: usize = 6;
+/// Vehicles without a cooler have a share below a quarter, those with a cold one up to this.
+const COLD_BELOW: f64 = 0.4;
+/// How much of the coolant's warmth is felt in a radiator behind a closed thermostat.
+const COLD_FEELS: f64 = 0.15;
 /// Step of the simulation while it is compared with readings, minutes.
 pub(crate) const STEP: f64 = 0.5;
 /// Kinds of dependence of churning heat on viscosity, and the table of each over temperature.
@@ -58,6 +62,8 @@ pub(crate) struct Vehicle {
     /// Temperature at which the cooler opens, and whether it is the coolant's or the fluid's.
     bypass: f64,
     by_coolant: bool,
+    /// Whether what opens is the way to a radiator that is still cold.
+    cold: bool,
     loss: f64,
     case_rate: f64,
     case_ratio: f64,
@@ -127,10 +133,15 @@ impl Vehicle {
             fast_min: log_between(u[5], 0.7, 7.0),
             coolant_rate: log_between(u[6], 0.025, 0.2),
             thermostat: between(u[7], 76.0, 96.0),
-            cooler: above(u[8], 0.25).map_or(0.0, |s| log_between(s, 0.03, 0.6)),
+            cooler: if u[8] < COLD_BELOW {
+                above(u[8], 0.25).map_or(0.0, |s| log_between(s * 0.75 / (COLD_BELOW - 0.25), 0.03, 0.3))
+            } else {
+                log_between((u[8] - COLD_BELOW) / (1.0 - COLD_BELOW), 0.03, 0.6)
+            },
             bypass: above(u[9], 0.3)
                 .map_or(-100.0, |s| between(if s < 0.5 { 2.0 * s } else { 2.0 * s - 1.0 }, 28.0, 78.0)),
             by_coolant: u[9] >= 0.65,
+            cold: (0.25..COLD_BELOW).contains(&u[8]),
             loss: log_between(u[10], 0.002, 0.05),
             case_rate: log_between(u[11], 0.05, 1.5),
             case_ratio: log_between(u[12], 0.4, 5.0),
@@ -214,6 +225,32 @@ impl<'a> Run<'a> {
         self.vehicle.plain.is_none()
     }
 
+    /// Whether it is of first order behind a lag.
+    pub fn is_plain(&self) -> bool {
+        self.vehicle.plain.is_some()
+    }
+
+    /// How far its cooler is open, 0.1 to 1.
+    fn open(&self) -> f64 {
+        let felt = if self.vehicle.by_coolant { self.coolant } else { self.fluid };
+        0.1 + 0.9 * ((felt - self.vehicle.bypass) * 0.16).clamp(0.0, 1.0)
+    }
+
+    /// Whether it has a cooler that has not opened yet.
+    pub fn waits(&self) -> bool {
+        self.vehicle.plain.is_none() && self.vehicle.cooler > 0.0 && self.open() < 0.5
+    }
+
+    /// Temperature on the other side of its cooler.
+    fn across(&self) -> f64 {
+        if self.vehicle.cold { self.ambient + COLD_FEELS * (self.coolant - self.ambient) } else { self.coolant }
+    }
+
+    /// What its cooler would bring if it opened now, K/min.
+    pub fn pending(&self) -> f64 {
+        if self.waits() { self.vehicle.cooler * (self.across() - self.fluid) } else { 0.0 }
+    }
+
     /// One step of `dt` minutes, implicit in the exchanges so that it is stable at any step.
     pub fn step(&mut self, dt: f64) {
         let v = self.vehicle;
@@ -224,12 +261,10 @@ impl<'a> Run<'a> {
             return self.plain_step(p);
         }
         let idle = 1.0 + self.idle;
-        let felt = if v.by_coolant { self.coolant } else { self.fluid };
-        let open = 0.1 + 0.9 * ((felt - v.bypass) * 0.16).clamp(0.0, 1.0);
-        let g = v.cooler * open;
+        let g = v.cooler * self.open();
+        let across = self.across();
         let heat = v.churn * idle * self.churning.at(v.kind, self.fluid);
-        let fluid =
-            (self.fluid + dt * (heat + g * self.coolant + v.case_rate * self.case)) / (1.0 + dt * (g + v.case_rate));
+        let fluid = (self.fluid + dt * (heat + g * across + v.case_rate * self.case)) / (1.0 + dt * (g + v.case_rate));
         let back = v.case_rate / v.case_ratio;
         self.case = (self.case + dt * (back * fluid + v.loss * self.ambient)) * self.stride.case;
         self.fluid = fluid;
