@@ -131,7 +131,7 @@ pub fn forecast() -> Outcome {
     let mut chart = Chart::new(
         "When 35 °C comes, forecast from the readings so far",
         Axis::linear("minutes of readings, one every 10 s", 1.0, 11.0, 1.0),
-        Axis::linear("window opens after, min", 6.0, 24.0, 2.0),
+        Axis::linear("window opens after, min", 6.0, 30.0, 2.0),
     );
     let truth = Approach::new(c(12.0), c(85.0), Duration::from_minutes(25.0), Duration::from_minutes(3.0))?;
     let opens = truth.time_to(c(35.0)).ok_or("the window is reached")?.minutes();
@@ -153,9 +153,9 @@ pub fn forecast() -> Outcome {
     chart.area(BLUE, &low.iter().chain(high.iter().rev()).copied().collect::<Vec<_>>());
     chart.line(BLUE, &middle);
     chart.dashes(INK, &[(1.0, opens), (11.0, opens)]);
-    chart.words(INK, (10.9, opens + 0.4), "end", &format!("- - closed form: {opens:.2} min"));
-    chart.words(BLUE, (10.9, 22.5), "end", "median and 80 % interval of the forecast, nothing known of the unit");
-    chart.words(INK, (10.9, 20.5), "end", "readings: 12 → 85 °C, τ 25 min behind a lag of 3 min, shown in 0.1 °C");
+    chart.words(INK, (10.9, opens + 0.6), "end", &format!("- - closed form: {opens:.2} min"));
+    chart.words(BLUE, (10.9, 28.4), "end", "median and 80 % interval of the forecast, nothing known of the unit");
+    chart.words(INK, (10.9, 26.4), "end", "readings: 12 → 85 °C, τ 25 min behind a lag of 3 min, shown in 0.1 °C");
     Ok(("forecast", chart.svg()))
 }
 
