@@ -1,6 +1,6 @@
 //! What a person beside a simulated vehicle would see, rounded as a person reads it.
 
-use link::simulate::{Circuit, Look, Shown, Vehicle};
+use link::simulate::{Circuit, Look, Shown, Stance, Vehicle};
 use quantity::{Mass, Temperature, Volume};
 use serde::Serialize;
 
@@ -9,6 +9,8 @@ use serde::Serialize;
 pub struct Sight {
     /// Each circuit, the first one first.
     pub circuits: Vec<Beside>,
+    /// How it stands, as a level laid on it shows; whole 0.1°.
+    pub stands: Stance,
     /// Lowest and highest figure that the reader showed lately, °C: what somebody may just have read off it.
     pub lately_c: (f64, f64),
 }
@@ -45,6 +47,21 @@ impl Sight {
     pub fn of(&self, circuit: Option<&str>) -> Option<&Beside> {
         let named = self.circuits.iter().find(|one| Some(one.circuit.as_str()) == circuit);
         named.or(self.circuits.first())
+    }
+
+    /// How it stands, in words that follow "stands".
+    pub fn stands(&self) -> String {
+        let off = |degrees: f64, up: &str, down: &str, flat: &str| match degrees {
+            0.0 => format!("0.0° {flat}"),
+            _ => format!("{} {:.1}°", if degrees > 0.0 { up } else { down }, degrees.abs()),
+        };
+        match (self.stands.nose_up.degrees(), self.stands.right_up.degrees()) {
+            (0.0, 0.0) => "level, 0.0° both ways".to_owned(),
+            (nose, side) => {
+                let nose = off(nose, "nose up", "nose down", "along");
+                format!("{nose}, {}", off(side, "right side up", "right side down", "across"))
+            }
+        }
     }
 }
 

@@ -5,7 +5,7 @@ use std::sync::Mutex;
 
 use job::Command;
 use job::entry::Source;
-use quantity::Temperature;
+use quantity::{Angle, Temperature};
 use tokio::sync::{mpsc, oneshot};
 
 use super::sight::Sight;
@@ -19,6 +19,8 @@ use crate::workshop::Workshop;
 pub const MOST_S: f64 = 3600.0;
 /// A figure this near to what was shown is a slip of the eye, not another vehicle.
 const NEAR_K: f64 = 2.0;
+/// The same of how it stands.
+const NEAR_DEG: f64 = 1.0;
 /// How often a vehicle is read, in the demo's own time, and about once a second of life when that is more.
 const EVERY_MS: i64 = 10_000;
 /// However fast the demo runs, a reading never gets old enough to say nothing.
@@ -111,6 +113,28 @@ fn has_reader(loaded: &Loaded) -> bool {
     circuits.any(|one| one.level.engine().is_some() || matches!(one.renewal, sheet::Renewal::Exchange(_)))
 }
 
+/// Why a temperature is none that the reader has shown lately, and what to do; `None` when it is one.
+fn not_shown(sight: &Sight, temp: Temperature) -> Option<(String, &'static str)> {
+    let (low, high) = sight.lately_c;
+    if (low - NEAR_K..=high + NEAR_K).contains(&temp.celsius()) {
+        return None;
+    }
+    let shown = if low == high { format!("{low:.0} °C") } else { format!("{low:.0} to {high:.0} °C") };
+    let reason = format!("The simulated vehicle’s reader shows {shown}, not {:.0} °C.", temp.celsius());
+    Some((reason, "Enter what it shows, or let time pass until it shows that."))
+}
+
+/// The same of how it stands.
+fn not_standing(sight: &Sight, pitch: Angle, roll: Angle) -> Option<(String, &'static str)> {
+    let near = |typed: Angle, stands: Angle| (typed.degrees() - stands.degrees()).abs() <= NEAR_DEG + 1e-9;
+    if near(pitch, sight.stands.nose_up) && near(roll, sight.stands.right_up) {
+        return None;
+    }
+    let typed = format!("nose up {:.1}°, right side up {:.1}°", pitch.degrees(), roll.degrees());
+    let reason = format!("The simulated vehicle stands {}; entered was {typed}.", sight.stands());
+    Some((reason, "Enter how it stands; down is below 0."))
+}
+
 impl Workshop {
     /// What the demo's simulated vehicle of a job shows just now; `None` for a real job, and where no vehicles run.
     pub fn sight(&self, loaded: &Loaded) -> Option<Sight> {
@@ -127,23 +151,18 @@ impl Workshop {
     }
 
     /// In the demo the simulated vehicle is where temperatures come from: one that it has not shown lately is refused, so
-    /// that what is typed and what its reader sends never say different things. `None` lets the command through.
+    /// that what is typed and what its reader sends never say different things; so is a tilt that it does not stand at.
+    /// `None` lets the command through.
     pub(crate) fn contradicts_the_vehicle(&self, loaded: &Loaded, command: &Command) -> Option<Answer> {
-        let Command::TakeReading { temp, source: Source::Typed | Source::Reader | Source::Probe } = command else {
-            return None;
+        let (reason, cure) = match command {
+            Command::TakeReading { temp, source: Source::Typed | Source::Reader | Source::Probe } => {
+                not_shown(&self.sight(loaded)?, *temp)?
+            }
+            Command::LevelVehicle { pitch, roll } => not_standing(&self.sight(loaded)?, *pitch, *roll)?,
+            _ => return None,
         };
-        let (low, high) = self.sight(loaded)?.lately_c;
-        if (low - NEAR_K..=high + NEAR_K).contains(&temp.celsius()) {
-            return None;
-        }
-        let shown = if low == high { format!("{low:.0} °C") } else { format!("{low:.0} to {high:.0} °C") };
-        Some(Answer::Refused {
-            code: "not-what-it-shows".to_owned(),
-            reason: format!("The simulated vehicle’s reader shows {shown}, not {:.0} °C.", temp.celsius()),
-            cure: "Enter what it shows, or let time pass until it shows that.".to_owned(),
-            overridable: false,
-            also: Vec::new(),
-        })
+        let (code, also) = ("not-what-it-shows".to_owned(), Vec::new());
+        Some(Answer::Refused { code, reason, cure: cure.to_owned(), overridable: false, also })
     }
 
     /// Lets time pass in the demo: its clock goes on by that many seconds, from 1 to [`MOST_S`], and every vehicle with it,

@@ -133,8 +133,8 @@ fn seen(mut fields: Fields, word: &str, view: &JobView, twin: &Twin) -> Fields {
     }
     match word {
         "level-vehicle" => {
-            put("pitch", "0.2°".to_owned());
-            put("roll", "-0.1°".to_owned());
+            put("pitch", format!("{:.1}°", sight.stands.nose_up.degrees()));
+            put("roll", format!("{:.1}°", sight.stands.right_up.degrees()));
         }
         "reading" => {
             put("temperature", format!("{:.0} °C", beside.display_c));

@@ -4,11 +4,11 @@ use std::collections::VecDeque;
 
 use job::entry::{Purpose, When};
 use job::{Entry, Fact};
-use link::simulate::{Circuit, Plug, Vehicle};
+use link::simulate::{Circuit, Plug, Stance, Vehicle};
 use quantity::{Temperature, Volume};
 use sheet::{Level, Renewal, Role, Sheet};
 
-use super::fit::{TANK, fit};
+use super::fit::{TANK, fit, stance};
 use super::sight::{Sight, beside};
 use crate::error::AppError;
 
@@ -20,6 +20,7 @@ const ROOM: Temperature = Temperature::from_celsius(20.0);
 /// The vehicle of one job, and how far it has followed the log.
 pub struct Twin {
     vehicle: Vehicle,
+    stance: Stance,
     /// Each circuit's id, in the vehicle's order, with what is pumped into it from a can and what was entered of an
     /// exchange, out and in.
     circuits: Vec<(String, Volume, (Volume, Volume))>,
@@ -32,12 +33,13 @@ pub struct Twin {
 
 impl Twin {
     /// A vehicle that fits a sheet: same charge, sump, fluid and temperatures, the level judged in the same way, found
-    /// 4 % low. A unit that comes dry is dry.
+    /// 4 % low. A unit that comes dry is dry. It stands a little off level, as the seed will have it.
     ///
     /// # Errors
     /// [`AppError::Input`] when the sheet describes what the simulation cannot carry.
     pub fn new(sheet: &Sheet, at_ms: i64, seed: u64) -> Result<Self, AppError> {
-        let (params, pumped) = fit(sheet);
+        let stance = stance(sheet, seed);
+        let (params, pumped) = fit(sheet, &stance);
         let vehicle = Vehicle::new(params, seed).map_err(|why| AppError::Input {
             what: format!("no simulated vehicle fits this sheet: {why}"),
             hint: why.hint().to_owned(),
@@ -47,7 +49,7 @@ impl Twin {
         // A reader shows the fluid of the circuit that idles.
         let idles = |id: &str| sheet.of_circuit(id).is_some_and(|one| one.level.engine().is_some());
         let read = circuits.iter().position(|(id, ..)| idles(id)).unwrap_or(0);
-        Ok(Self { vehicle, circuits, read, lately: VecDeque::new(), at_ms, seen: 0 })
+        Ok(Self { vehicle, stance, circuits, read, lately: VecDeque::new(), at_ms, seen: 0 })
     }
 
     /// The vehicle itself.
@@ -88,7 +90,7 @@ impl Twin {
         let circuits = each.map(|(circuit, (id, _, entered))| beside(&self.vehicle, circuit, id, *entered)).collect();
         let now = self.reader().celsius();
         let lately = self.lately.iter().fold((now, now), |(low, high), c| (low.min(*c), high.max(*c)));
-        Sight { circuits, lately_c: lately }
+        Sight { circuits, stands: self.stance, lately_c: lately }
     }
 
     fn apply(&mut self, fact: &Fact, sheet: &Sheet) {

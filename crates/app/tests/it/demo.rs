@@ -1,10 +1,12 @@
 //! The demo's own time, and its vehicles beside the log.
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use app::{Answer, OpenJob, ScaledClock, Sent, What, Workshop, demo};
 use job::words::Fields;
+use quantity::Angle;
 
 use crate::whole_job::{opening, workshop};
 
@@ -53,7 +55,8 @@ async fn sim_time_is_let_pass_and_the_vehicle_goes_with_it() {
     assert!(first < 25.0 && last > 33.0, "it warmed: {temps:?}");
 
     // What is typed and what the vehicle shows never say different things.
-    let shown = view.sight.unwrap().circuits[0].display_c;
+    let sight = view.sight.unwrap();
+    let shown = sight.circuits[0].display_c;
     let typed = |celsius: f64| [("temperature", format!("{celsius:.0} °C")), ("source", "typed".to_owned())];
     for (celsius, taken) in [(shown, true), (shown + 1.0, true), (shown + 30.0, false), (-20.0, false)] {
         let typed = typed(celsius);
@@ -65,7 +68,70 @@ async fn sim_time_is_let_pass_and_the_vehicle_goes_with_it() {
             assert!(reason.contains("°C") && !cure.is_empty(), "{reason} {cure}");
         }
     }
+    // The same of how it stands: a degree off is another vehicle.
+    let (nose, side) = (sight.stands.nose_up.degrees(), sight.stands.right_up.degrees());
+    for (pitch, roll, taken) in [
+        (nose, side, true),
+        (nose - 0.9, side + 0.9, true),
+        (nose + 1.2, side, false),
+        (nose, side - 1.2, false),
+        (nose - 9.0, side, false),
+    ] {
+        let (pitch, roll) = (format!("{pitch:.1}°"), format!("{roll:.1}°"));
+        let answer = send(&workshop, "level-vehicle", &[("pitch", &pitch), ("roll", &roll)]).await;
+        assert_eq!(answer.is_in_the_log(), taken, "{pitch} {roll} while it stands {}: {answer:?}", sight.stands());
+        if let Answer::Refused { code, reason, cure, .. } = answer {
+            assert_eq!(code, "not-what-it-shows");
+            assert!(reason.contains(&sight.stands()) && !cure.is_empty(), "{reason} {cure}");
+        }
+    }
     runner.abort();
+}
+
+/// Every vehicle stands within what a careful set-up leaves, to a tenth, and each way now and then; one whose sheet does not
+/// say where the fluid's edge is stands level.
+#[test]
+fn sim_how_a_vehicle_stands_hangs_on_its_seed() {
+    for (file, text) in sheet::shipped() {
+        let Some(sheet) = sheet::check(text).sheet else { continue };
+        let stands = |seed| {
+            let stands = demo::Twin::new(&sheet, 0, seed).unwrap().sight().stands;
+            (stands.nose_up.degrees(), stands.right_up.degrees())
+        };
+        let edge =
+            sheet.circuits().into_iter().filter_map(|id| sheet.of_circuit(id)).any(|one| one.level.lip().is_some());
+        let all: Vec<(f64, f64)> = (0..200).map(stands).collect();
+        assert_eq!(stands(7), stands(7));
+        if !edge {
+            assert!(all.iter().all(|stands| *stands == (0.0, 0.0)), "{file} stands level");
+            continue;
+        }
+        let drawn = |of: fn(&(f64, f64)) -> f64| {
+            all.iter().map(|stands| (of(stands) * 10.0).round() as i32).collect::<BTreeSet<_>>()
+        };
+        assert_eq!(drawn(|stands| stands.0), (-4..=4).collect(), "{file}");
+        assert_eq!(drawn(|stands| stands.1), (-3..=3).collect(), "{file}");
+        assert!(
+            all.iter().all(|(nose, side)| [nose, side].iter().all(|d| (*d * 10.0 - (*d * 10.0).round()).abs() < 1e-9)),
+            "{file}"
+        );
+    }
+}
+
+#[test]
+fn hand_how_it_stands_in_words() {
+    let sheet = sheet::check(sheet::shipped()[0].1).sheet.unwrap();
+    let mut sight = demo::Twin::new(&sheet, 0, 1).unwrap().sight();
+    for (nose, side, words) in [
+        (0.0, 0.0, "level, 0.0° both ways"),
+        (0.2, -0.1, "nose up 0.2°, right side down 0.1°"),
+        (-0.4, 0.3, "nose down 0.4°, right side up 0.3°"),
+        (0.0, 0.3, "0.0° along, right side up 0.3°"),
+        (-0.1, 0.0, "nose down 0.1°, 0.0° across"),
+    ] {
+        (sight.stands.nose_up, sight.stands.right_up) = (Angle::from_degrees(nose), Angle::from_degrees(side));
+        assert_eq!(sight.stands(), words);
+    }
 }
 
 #[tokio::test]

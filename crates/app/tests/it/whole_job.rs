@@ -130,6 +130,38 @@ async fn sim_a_technician_who_follows_the_prompts_leaves_every_unit_right() {
     assert!(wrong >= 5, "fillings that are off are seen by those who read a level: {wrong}");
 }
 
+/// Keld O6: the lip is 100 mm behind the middle of 0.08 m². Nose up by 0.4° it stands 0.100 × tan 0.4° = 0.698 mm lower
+/// than level, nose down as much higher: 2 × 0.698 mm × 0.08 m² = 111.7 mL less stay in it (tan 0.4° = 0.0069814, table of
+/// tangents). The job says so too, without knowing the vehicle.
+#[tokio::test]
+async fn sim_nose_up_leaves_less_and_the_job_knows() {
+    let (_folder, workshop) = workshop().await;
+    let (_, text) = sheet::shipped().iter().find(|(file, _)| *file == "keld-o6.toml").unwrap();
+    let sheet = sheet::check(text).sheet.unwrap();
+    let stands = |seed: &u64, nose: f64| {
+        let stands = Twin::new(&sheet, AT_MS, *seed).unwrap().sight().stands;
+        (stands.nose_up.degrees() - nose).abs() < 1e-9 && stands.right_up.degrees() == 0.0
+    };
+    let mut left = Vec::new();
+    for nose in [0.4, -0.4] {
+        let seed = (0..1000).find(|seed| stands(seed, nose)).unwrap();
+        let one = Try { sheet: "keld-o6.toml", text, filling: 0.0, seed };
+        let job = format!("nose-{}", left.len());
+        let (opening, at_ms) = (one.opening(), Some(AT_MS));
+        let open = OpenJob { id: job.clone(), opening, at_ms, findings: Vec::new(), overrides: Vec::new() };
+        workshop.open_job(open).await.unwrap();
+        let twin = work_through(&workshop, &job, AT_MS, seed).await.unwrap();
+        let said = workshop.view(&job).await.unwrap().outcome.as_left_ml.unwrap();
+        left.push((said.value.ml(), twin.vehicle().first().charge_error_ml()));
+    }
+    let [(said_up, up), (said_down, down)] = left[..] else { panic!("{left:?}") };
+    // Truth: two closings at drops, each to a few millilitres. Said: three times √2 × 6.5 mL, the scatter of said less truth
+    // over every standpipe sheet and seed (measured here).
+    println!("truth {up:.1} {down:.1}, said {said_up:.1} {said_down:.1}");
+    assert!((up - down + 111.7).abs() < 15.0, "truth {up:.0} and {down:.0} mL");
+    assert!((said_up - said_down + 111.7).abs() < 28.0, "said {said_up:.0} and {said_down:.0} mL");
+}
+
 #[tokio::test]
 async fn sim_projections_made_anew_from_the_log_are_the_same() {
     let (_folder, workshop) = workshop().await;

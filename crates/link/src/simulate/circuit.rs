@@ -239,6 +239,7 @@ impl Circuit {
     pub fn shown(&self) -> Option<Shown> {
         self.params.gauge.shown(&Sight {
             above_mm: self.above_ml() * 1e-3 / self.params.sump_area.square_metres(),
+            lean_mm: self.params.lean.mm(),
             walls_ml: self.fluid.walls_ml,
             runs: self.run_off_look() != Look::Nothing,
             sensed_ml: self.sensed_ml,

@@ -9,6 +9,9 @@ use super::VehicleError;
 use super::gauge::Gauge;
 use super::params::within;
 
+/// Most that an edge is lifted or lowered: 10° at 280 mm from the middle.
+const LEANS_MM: f64 = 50.0;
+
 /// One circuit: its fluid, its sump, and what shows its level.
 ///
 /// Plain numbers carry their unit in the name. Ranges are checked by [`Vehicle::new`](super::Vehicle::new).
@@ -50,6 +53,11 @@ pub struct CircuitParams {
     pub sump_room: Volume,
     /// What shows the level.
     pub gauge: Gauge,
+    /// How far its edge stands above (+) or below (−) where it would be, seen from the mean surface, because the vehicle is
+    /// off level ([`Stance::lean`](super::Stance::lean)); ±50 mm, and not below the sump's floor. Nothing else that shows
+    /// a level minds it, and neither does the right charge: that is stated on level ground.
+    #[serde(rename = "lean_mm", default)]
+    pub lean: Length,
     /// Inner diameter of the drain hole; 4–60 mm.
     #[serde(rename = "drain_bore_mm")]
     pub drain_bore: Length,
@@ -104,6 +112,7 @@ impl CircuitParams {
             sump_area: Area::from_square_metres(0.08),
             sump_room: Volume::from_litres(7.0),
             gauge: Gauge::Standpipe { bore: Length::from_mm(8.0) },
+            lean: Length::from_mm(0.0),
             drain_bore: Length::from_mm(14.0),
             tube_leaves: Volume::from_ml(400.0),
             line_opens: Temperature::from_celsius(60.0),
@@ -159,6 +168,8 @@ impl CircuitParams {
             let (value, high) = (self.held_at_rest.ml(), self.held_at_rest.ml() + right);
             return Err(VehicleError::Parameter { name: "held_at_rest_ml", value, low: 50.0, high });
         }
+        let floor_mm = -right * 1e-3 / self.sump_area.square_metres();
+        within("lean_mm", self.lean.mm(), floor_mm.max(-LEANS_MM)..=LEANS_MM)?;
         let room = right + if self.set_idling { self.drain_back.ml() + self.shift_circuits.ml() } else { 0.0 };
         within("sump_room_ml", self.sump_room.ml(), room..=100_000.0)
     }

@@ -92,6 +92,7 @@ impl Fluid {
     /// What stands above the edge of the gauge, mL; `None` where nothing can run over.
     fn above_edge_ml(&self, p: &CircuitParams, temp_c: f64) -> Option<f64> {
         let (edge_mm, ..) = p.gauge.edge_mm()?;
+        let edge_mm = edge_mm + p.lean.mm();
         Some(self.sump_ml(p, temp_c) - p.right_ml() - edge_mm * 1e3 * p.sump_area.square_metres())
     }
 

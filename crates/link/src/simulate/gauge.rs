@@ -96,6 +96,8 @@ pub enum Shown {
 pub(super) struct Sight {
     /// Above the right height, mm; negative below.
     pub above_mm: f64,
+    /// An edge above where it would be on level ground, mm.
+    pub lean_mm: f64,
     /// On walls and in tubes, mL.
     pub walls_ml: f64,
     /// Fluid runs out of the hole.
@@ -129,7 +131,7 @@ impl Gauge {
         }
     }
 
-    /// The edge that fluid runs over: how far above the right height, mm, and how wide it is, mm; with the bore in mm.
+    /// The edge that fluid runs over: how far above the right height on level ground, mm, and how wide it is, mm; with the bore in mm.
     pub(super) fn edge_mm(&self) -> Option<(f64, f64, f64)> {
         match self {
             Self::Standpipe { bore } => Some((0.0, std::f64::consts::PI * bore.mm(), bore.mm())),
@@ -146,7 +148,7 @@ impl Gauge {
             Self::Blind | Self::Standpipe { .. } => return None,
             Self::Hole { .. } if sight.runs => Shown::RunsOver,
             Self::Hole { above_right, .. } => {
-                let below = above_right.mm() - sight.above_mm + FELT_SD_MM * a;
+                let below = above_right.mm() + sight.lean_mm - sight.above_mm + FELT_SD_MM * a;
                 Shown::BelowEdge { below: whole(below.max(0.0)) }
             }
             Self::Stick { low_below_right, .. } => {

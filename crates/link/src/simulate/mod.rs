@@ -4,7 +4,8 @@
 //! Its structure is its own: a temperature each of engine, case and fluids, churning heat that falls as the fluid thins,
 //! a fast idle after a cold start, a cooler that comes in late, a heat input that wanders. Fluid is lifted by the pump,
 //! drains back after a stop, expands, clings, runs off, is drained, sucked out, passed through the cooler line, poured and
-//! pumped. Its level stands at a lip or an edge, wets a stick or a probe, or shows as a figure, each with its scatter.
+//! pumped. Its level stands at a lip or an edge, wets a stick or a probe, or shows as a figure, each with its scatter; an
+//! edge stands higher or lower where the vehicle is off level.
 //! Time is handed in; the same seed and the same calls give the same state.
 //!
 //! ```
@@ -27,6 +28,7 @@ mod fluid;
 mod gauge;
 mod heat;
 mod params;
+mod stance;
 
 use quantity::{Temperature, Volume};
 use serde::{Deserialize, Serialize};
@@ -39,6 +41,7 @@ pub use circuit::Circuit;
 pub use circuit_params::CircuitParams;
 pub use gauge::{Gauge, Shown};
 pub use params::{Resolution, VehicleParams};
+pub use stance::Stance;
 
 /// Seconds of one inner step. Short against every time constant that [`VehicleParams`] allows.
 const TICK_S: f64 = 0.25;

@@ -3,3 +3,4 @@
 mod circuits;
 mod readings;
 mod simulate;
+mod stance;

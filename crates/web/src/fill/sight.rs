@@ -1,7 +1,7 @@
 //! What the page says of the demo's simulated vehicle.
 
 use app::JobView;
-use app::demo::{Beside, Shown};
+use app::demo::{Beside, Shown, Sight};
 use job::plan::StepKey;
 
 use crate::view::{Act, Field, Weight};
@@ -9,21 +9,22 @@ use crate::view::{Act, Field, Weight};
 /// In the demo nobody can look under the vehicle, so the page says what would be seen there.
 pub(crate) fn sight(view: &JobView) -> String {
     let seen = view.sight.as_ref().filter(|_| view.demo && !view.live.ended);
-    let Some(beside) = seen.and_then(|sight| sight.of(view.prompt.circuit.as_deref())) else { return String::new() };
+    let Some(seen) = seen else { return String::new() };
+    let Some(beside) = seen.of(view.prompt.circuit.as_deref()) else { return String::new() };
     if view.state.setting_level() {
         return format!("Simulated: {} at the level plug.", beside.flow.replace('-', " "));
     }
     let first = view.prompt.acts.first().map_or("", |act| act.word);
-    words(view.prompt.step, first, beside, view.state.idling_since_ms.is_some())
+    words(view.prompt.step, first, seen, beside, view.state.idling_since_ms.is_some())
         .map_or_else(String::new, |words| format!("Simulated: {words}."))
 }
 
-fn words(step: Option<StepKey>, first: &str, beside: &Beside, idling: bool) -> Option<String> {
+fn words(step: Option<StepKey>, first: &str, sight: &Sight, beside: &Beside, idling: bool) -> Option<String> {
     let litres = |ml: f64| format!("{:.2} L", ml / 1000.0);
     let pan = |ml: f64, what: &str| Some(format!("{} in the {what} at {:.0} °C", litres(ml), beside.fluid_c));
     let still = if beside.moving { ", still running" } else { "" };
     match (step, first) {
-        (Some(StepKey::LevelVehicle), _) => Some("the vehicle stands level, 0.0° both ways".to_owned()),
+        (Some(StepKey::LevelVehicle), _) => Some(format!("the vehicle stands {}", sight.stands())),
         (Some(StepKey::MeasureDrained | StepKey::OpenDrain), _) if beside.drained_ml > 0.0 => {
             pan(beside.drained_ml, "pan")
         }

@@ -292,6 +292,29 @@ async fn law_a_demo_workshop_says_so_on_every_page() {
     }
 }
 
+/// Who levels a simulated vehicle reads off the page how it stands.
+#[tokio::test]
+async fn sim_the_page_says_how_the_demo_s_vehicle_stands() {
+    let shop = Shop::new(true).await;
+    app::demo::stand_ready(&shop.shop).await.expect("a demo job");
+    let runner = tokio::spawn(app::demo::run(shop.shop.clone()));
+    let patience = std::time::Instant::now();
+    let sight = loop {
+        let view = shop.shop.view(app::demo::READY).await.expect("the job");
+        if let Some(sight) = view.sight {
+            break sight;
+        }
+        assert!(patience.elapsed().as_secs() < 30, "the vehicle is never seen");
+        tokio::task::yield_now().await;
+    };
+    assert!(sight.stands.nose_up.degrees() != 0.0, "this job's vehicle is off level: {:?}", sight.stands);
+    let (_, page) = shop.get(&format!("/job/{}", app::demo::READY)).await;
+    let says = format!("Simulated: the vehicle stands {}.", sight.stands());
+    assert!(page.contains(&says), "{says}");
+    println!("{says}");
+    runner.abort();
+}
+
 async fn chosen(shop: &Shop, path: &str, cookie: &str) -> String {
     let request = Request::get(path).header(header::COOKIE, cookie).body(Body::empty()).expect("a request");
     text(shop.send(request).await).await

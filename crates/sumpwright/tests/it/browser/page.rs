@@ -139,6 +139,12 @@ impl Asked {
         Next::Wait(if far { "5" } else { "1" })
     }
 
+    /// How the vehicle stands along one axis, as it is seen; where neither word stands there, level.
+    fn stands(&self, up: &str, down: &str) -> String {
+        let after = |words: &str| figures(self.sight.split_once(words)?.1).first().cloned();
+        after(up).or_else(|| Some(format!("-{}", after(down)?))).unwrap_or_else(|| "0.0".to_owned())
+    }
+
     /// What is typed into a field, as it is seen at the vehicle or printed on the page.
     pub fn typed(&self, field: &Empty) -> String {
         let seen = |n: usize| {
@@ -149,7 +155,8 @@ impl Asked {
             ("drained" | "run-off", "at") | ("exchange", "out_at") | ("dip", "other_side") => seen(1),
             ("dip" | "probe" | "edge" | "readout" | "reading", _) => seen(0),
             ("exchange", "in") => seen(2),
-            ("level-vehicle", _) => "0.1".to_owned(),
+            ("level-vehicle", "pitch") => self.stands("nose up ", "nose down "),
+            ("level-vehicle", _) => self.stands("right side up ", "right side down "),
             // "Torque (15 lbf·ft (20 N·m))": the figure before the unit that stands beside the field.
             (_, "torque") => {
                 let before = field.label.split("N·m").next().unwrap_or_default();
