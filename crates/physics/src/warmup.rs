@@ -72,8 +72,8 @@ pub const FINDING_CODES: [&str; 19] = [
 ///
 /// # Source
 /// Two thousand simulated units (churning heat that falls as the fluid thins, fast idle, cooler, case) weighed by Bayes'
-/// rule with a wandering heat input; the ranges are judgement, checked by simulation only (`docs/physics/forecast.md`,
-/// `cargo run -p physics --release --example study_forecast`).
+/// rule with a wandering heat input, and put right by what other simulated units taught; the ranges are judgement, checked by
+/// simulation only (`docs/physics/forecast.md`, `cargo run -p physics --release --example study_forecast`).
 /// # Errors
 /// [`PhysicsError::OutOfRange`] for the window, the air or the history; [`PhysicsError::Contradiction`] when no reading is
 /// usable or the window is reversed. Odd readings are no error: they give findings, and `None` where nothing can be said.

@@ -19,7 +19,7 @@ const PICKS: usize = 256;
 const SCALE_SD: f64 = 0.2;
 /// Ways in which the heat input may wander: standard deviation as a share of the heating rate, minutes over which it
 /// wanders, weight; the strongest first.
-pub(super) const STRENGTHS: [(f64, f64, f64); 5] =
+const STRENGTHS: [(f64, f64, f64); 5] =
     [(0.45, 6.0, 0.2), (0.2, 6.0, 0.2), (0.2, 25.0, 0.2), (0.065, 25.0, 0.2), (0.02, 25.0, 0.2)];
 /// A vehicle whose evidence under the strongest wandering lags the best by more than this (natural log) is given up.
 const HOPELESS: f64 = 12.0;

@@ -98,3 +98,12 @@ fn averaged(marks: &[Mark], most: usize) -> Vec<Mark> {
         })
         .collect()
 }
+
+/// Slope of the least-squares line through points; `None` when they have no extent.
+pub(crate) fn slope(points: &[(f64, f64)]) -> Option<f64> {
+    let n = points.len().max(1) as f64;
+    let (mx, my) = points.iter().fold((0.0, 0.0), |(x, y), p| (x + p.0 / n, y + p.1 / n));
+    let (xx, xy) =
+        points.iter().fold((0.0, 0.0), |(xx, xy), p| (xx + (p.0 - mx) * (p.0 - mx), xy + (p.0 - mx) * (p.1 - my)));
+    (xx > 0.0).then_some(xy / xx)
+}

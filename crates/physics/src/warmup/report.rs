@@ -48,7 +48,7 @@ pub(crate) fn report(
         Place::Above
     };
     let silent = data_findings(clean, known.unit_history.is_some(), &mut findings);
-    let rate = if silent || clean.cooling { slope(clean) } else { Some(prediction.rate) };
+    let rate = if silent || clean.cooling { recent_pace(clean) } else { Some(prediction.rate) };
     let now_s = clean.origin_s + 60.0 * clean.now();
     let never = prediction.opens.never.clamp(0.0, 1.0);
     let mut out = Forecast {
@@ -268,7 +268,7 @@ fn missed(
     let ambient = given.unwrap_or(Temperature::from_celsius(coldest));
     let spread = TemperatureDifference::from_kelvin(if given.is_some() { 0.0 } else { WORKSHOP_SPREAD });
     // A measured fall is better than a usual one.
-    let measured = slope(clean).filter(|r| clean.cooling && *r < -0.01).map(|r| (last - ambient).kelvin() / -r);
+    let measured = recent_pace(clean).filter(|r| clean.cooling && *r < -0.01).map(|r| (last - ambient).kelvin() / -r);
     let tau = match measured {
         Some(m) if m > 5.0 && m < 2000.0 => Interval { p10: 0.75 * m, p50: m, p90: 1.33 * m },
         _ => COOLING_MIN,
@@ -303,15 +303,12 @@ fn fan_point(origin_s: f64, minutes: f64, i: &Interval) -> FanPoint {
 }
 
 /// Straight line through the readings of the last three minutes (at least three of them), K/min.
-fn slope(clean: &Clean) -> Option<f64> {
+fn recent_pace(clean: &Clean) -> Option<f64> {
     let n = clean.minutes.len();
     let recent = clean.minutes.iter().rev().take_while(|t| clean.now() - **t <= 3.0).count();
     let from = n - recent.max(3).min(n);
-    let (t, y) = (&clean.minutes[from..], &clean.celsius[from..]);
-    let (mt, my) = (t.iter().sum::<f64>() / t.len() as f64, y.iter().sum::<f64>() / y.len() as f64);
-    let (sxy, sxx) =
-        t.iter().zip(y).fold((0.0, 0.0), |(a, b), (t, y)| (a + (t - mt) * (y - my), b + (t - mt) * (t - mt)));
-    (sxx > 0.0).then_some(sxy / sxx)
+    let recent: Vec<_> = clean.minutes.iter().copied().zip(clean.celsius.iter().copied()).skip(from).collect();
+    marks::slope(&recent)
 }
 
 /// The error for readings of which none is usable.

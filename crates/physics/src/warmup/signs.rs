@@ -3,6 +3,7 @@
 
 use super::ensemble::{Evidence, Fit, Pasts, at};
 use super::forecast::Interval;
+use super::marks::slope;
 use super::outcome::plain_interval;
 use super::wander::Bins;
 
@@ -37,15 +38,6 @@ pub(super) const SOON: f64 = 0.02;
 
 fn log(minutes: f64) -> f64 {
     libm::log(minutes.max(SOON))
-}
-
-/// Slope of the least-squares line, 0 without one.
-fn slope(points: &[(f64, f64)]) -> f64 {
-    let n = points.len().max(1) as f64;
-    let (mx, my) = points.iter().fold((0.0, 0.0), |(x, y), p| (x + p.0 / n, y + p.1 / n));
-    let (xx, xy) =
-        points.iter().fold((0.0, 0.0), |(xx, xy), p| (xx + (p.0 - mx) * (p.0 - mx), xy + (p.0 - mx) * (p.1 - my)));
-    if xx > 0.0 { xy / xx } else { 0.0 }
 }
 
 impl Seen<'_> {
@@ -146,13 +138,14 @@ impl Log {
         let half = &points[points.len() / 2..];
         let quarter = &points[(3 * points.len() / 4).min(points.len().saturating_sub(2))..];
         let n = half.len().max(1) as f64;
+        let pace = |points: &[(f64, f64)]| slope(points).unwrap_or(0.0).max(LEAST_PACE);
         Self {
             first,
             span: (last.0 - first.0).max(0.1),
             rise: (last.1 - first.1).max(0.3),
-            all: slope(&points).max(LEAST_PACE),
-            half: slope(half).max(LEAST_PACE),
-            quarter: slope(quarter).max(LEAST_PACE),
+            all: pace(&points),
+            half: pace(half),
+            quarter: pace(quarter),
             middle: half.iter().fold((0.0, 0.0), |(x, y), p| (x + p.0 / n, y + p.1 / n)),
             points,
         }
