@@ -1,4 +1,4 @@
-//! Two structures written and kept for judging before a round of changes that was given up. P is mild: nothing cuts in or out. Q is wild:
+//! Two more structures, at first kept for judging, among those that teach since. P is mild: nothing cuts in or out. Q is wild:
 //! the engine stops and starts, a belt clamps in steps, a pump of its own drives the water.
 
 use super::truth::{Draws, STEP_S, Truth};

@@ -1,4 +1,4 @@
-//! Four simulated units kept for one judgement of a finished forecast: bodies that hold heat and pass it on, stepped every
+//! Four simulated units, run once to judge a forecast that had never seen them, among those that teach since: bodies that hold heat and pass it on, stepped every
 //! quarter of a second. Heat in W, conductance in W/K, heat capacity in kJ/K, temperature in °C, time in min (`_s`: s).
 //!
 //! | range | where from |

@@ -1,4 +1,4 @@
-//! Two more structures, kept for judging until a third round of changes was tried and given up. V is mild: nothing cuts in or
+//! Two more structures, at first kept for judging, among those that teach since. V is mild: nothing cuts in or
 //! out. U is wild: somebody moves the selector, changes the idle and opens the door while the log runs.
 
 use super::truth::{Draws, STEP_S, Truth};

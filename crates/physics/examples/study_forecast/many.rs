@@ -1,5 +1,5 @@
-//! G: no two vehicles alike. Bodies, what joins them, laws of heat, coolants, valves, idles and chance events are all drawn; half of them
-//! have nothing that cuts in. What the learnt correction was taught with, beside the nine structures drawn by hand. Capacities in
+//! G and H: no two vehicles alike. Bodies, what joins them, laws of heat, coolants, valves, idles and chance events are all drawn; in G
+//! nothing cuts in or out. The lesson is taught with them beside the structures thought out one by one. Capacities in
 //! kJ/K, conductances in kW/K, heat in kW; every range is judgement, no source.
 
 use super::truth::{Draws, STEP_S, Truth};
