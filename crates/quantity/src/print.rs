@@ -103,7 +103,7 @@ pub fn amount(value: f64, symbol: &str) -> String {
     with_symbol(trimmed(value, decimals_for(value)), symbol)
 }
 
-/// A range in one unit: "46.1–54.4 °C", "−10 to 5 °C"; one number when both ends print alike.
+/// A range in one unit: "43.3–51.7 °C", "−10 to 5 °C"; one number when both ends print alike.
 pub fn amount_span(low: f64, high: f64, symbol: &str) -> String {
     span_text(trimmed(low, decimals_for(low)), trimmed(high, decimals_for(high)), symbol)
 }
@@ -134,13 +134,13 @@ fn two_figures(u: f64) -> i32 {
     (1 - power(rounded(u, first).max(f64::MIN_POSITIVE))).min(12)
 }
 
-/// "46.1 °C", "115.0 °F": always one decimal, so a live value does not jump about.
+/// "43.3 °C", "110.0 °F": always one decimal, so a live value does not jump about.
 pub fn temperature(t: Temperature, units: Units) -> String {
     let (value, symbol) = temperature_in(t, units);
     with_symbol(number(value, 1), symbol)
 }
 
-/// "46–56 °C", "46.1–54.4 °C".
+/// "43–53 °C", "43.3–51.7 °C".
 pub fn temperature_span(span: Span<Temperature>, units: Units) -> String {
     let ((low, symbol), (high, _)) = (temperature_in(span.low, units), temperature_in(span.high, units));
     span_text(trimmed(low, 1), trimmed(high, 1), symbol)
@@ -265,7 +265,7 @@ macro_rules! plain {
 }
 
 plain! {
-    /// "20 N·m", "25.8 lbf·ft".
+    /// "22 N·m", "25.8 lbf·ft".
     torque, torque_span, torque_uncertain: Torque = nm "N·m" | lbf_ft "lbf·ft";
     /// "60 000 km", "37 282 mi".
     distance, distance_span, distance_uncertain: Distance = km "km" | miles "mi";

@@ -10,7 +10,7 @@ use crate::command::Command;
 use crate::print::Fault;
 
 /// Services sealed units whose level is set by run-off inside a temperature window: plans, forecasts, computes, records
-/// and proves. Quantities are typed as a manual prints them: "46–56 °C (115–133 °F)", "1 US gal", "20 N·m".
+/// and proves. Quantities are typed as a manual prints them: "43–53 °C (109–127 °F)", "1 US gal", "22 N·m".
 #[derive(Debug, Parser)]
 #[command(name = "sumpwright", version, max_term_width = 100)]
 #[command(after_help = "Exit codes: 0 done; 1 findings, or refused by a gate; 2 bad input or failure.")]

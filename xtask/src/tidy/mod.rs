@@ -1,5 +1,6 @@
 //! The rules of the house, each with its reason and how to mend what breaks it.
 
+mod check_values;
 mod docs;
 mod edges;
 mod licence;
@@ -36,6 +37,7 @@ pub fn check() -> Result<(), String> {
     let mut found = Vec::new();
     for source in &sources {
         found.extend(style::words(source));
+        found.extend(check_values::kept_to_tests(source));
         if source.path.ends_with(".rs") {
             found.extend(style::lengths(source));
             found.extend(style::unfinished(source));

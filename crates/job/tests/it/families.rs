@@ -121,7 +121,7 @@ fn script_dry_fill_goes_in_two_parts_and_says_when_the_second_was_late() {
     assert!(outcome.as_found_ml.is_none() && left(&outcome).0.abs() < 150.0);
     assert!(outcome.assumptions.iter().all(|line| !line.contains("later than")));
     assert_eq!(state.poured.len(), 2);
-    let late = "10:30 | pour | volume=4.8 L | at=20 °C";
+    let late = "10:30 | pour | volume=4.4 L | at=20 °C";
     let (_, outcome) = finished("torvane-r5-dry", &format!("{DRY}{late}{DRY_END} 46:00 | finish"));
     assert!(outcome.assumptions.iter().any(|line| line.contains("90 s after starting: later than the sheet allows")));
 }

@@ -51,7 +51,7 @@ pub const TWO_STAGE: &str = "
     22:00 | open | plug=level
     22:10 | look | flow=stream
     23:00 | look | flow=drops
-    23:10 | close | plug=level | torque=20 N·m | new_seal=yes
+    23:10 | close | plug=level | torque=22 N·m | new_seal=yes
 ";
 
 pub const TWO_STAGE_HOT: &str = "
@@ -61,7 +61,7 @@ pub const TWO_STAGE_HOT: &str = "
     35:20 | look | flow=thin-stream
     36:00 | look | flow=drops
     36:10 | reading | temperature=44 °C
-    36:20 | close | plug=level | torque=20 N·m | new_seal=yes
+    36:20 | close | plug=level | torque=22 N·m | new_seal=yes
     37:00 | run-off | volume=0.70 L | at=35 °C
     38:00 | close | plug=fill | torque=35 N·m | new_seal=yes
     39:00 | leak-check | result=dry
@@ -74,7 +74,7 @@ pub const DIPSTICK: &str = "
     2:00 | open | plug=drain
     15:00 | drained | volume=3.80 L | at=60 °C
     16:00 | residue | volume=0.30 L | at=20 °C
-    17:00 | close | plug=drain | torque=20 N·m | new_seal=yes
+    17:00 | close | plug=drain | torque=22 N·m | new_seal=yes
     18:00 | open | plug=dipstick
     20:00 | pour | volume=3.70 L | at=20 °C
     21:00 | start-engine
@@ -164,11 +164,11 @@ pub const DRY: &str = "
     0:30 | prove | plug=fill
     1:00 | prove | plug=level
     2:00 | open | plug=fill
-    8:00 | pour | volume=7.0 L | at=20 °C
+    8:00 | pour | volume=5.6 L | at=20 °C
     9:00 | start-engine
 ";
 
-pub const DRY_SECOND: &str = "9:40 | pour | volume=4.8 L | at=20 °C";
+pub const DRY_SECOND: &str = "9:40 | pour | volume=4.4 L | at=20 °C";
 
 pub const DRY_END: &str = "
     11:00 | cycle-selector | nobody_underneath=yes
@@ -177,9 +177,9 @@ pub const DRY_END: &str = "
     25:20 | look | flow=stream
     26:30 | look | flow=drops
     26:35 | reading | temperature=49 °C
-    26:40 | close | plug=level | torque=20 N·m | new_seal=yes
+    26:40 | close | plug=level | torque=24 N·m | new_seal=yes
     27:00 | run-off | volume=0.45 L | at=36 °C
-    28:00 | close | plug=fill | torque=39 N·m | new_seal=yes
+    28:00 | close | plug=fill | torque=45 N·m | new_seal=yes
     29:00 | leak-check | result=dry
     45:00 | road-test
 ";
@@ -195,7 +195,7 @@ pub const SAME_BACK_END: &str = "
     17:00 | close | plug=drain | torque=30 N·m | new_seal=yes
     18:00 | open | plug=fill
     20:00 | pour | volume=1.91 L | at=20 °C | how=scale
-    21:00 | close | plug=fill | torque=20 N·m | new_seal=yes
+    21:00 | close | plug=fill | torque=22 N·m | new_seal=yes
     22:00 | leak-check | result=dry
     40:00 | road-test
 ";
@@ -242,7 +242,7 @@ pub const EXCHANGE_END: &str = "
     30:20 | look | flow=stream
     31:30 | look | flow=drops
     31:35 | reading | temperature=53 °C
-    31:40 | close | plug=level | torque=20 N·m | new_seal=yes
+    31:40 | close | plug=level | torque=22 N·m | new_seal=yes
     32:00 | run-off | volume=0.80 L | at=45 °C
     33:00 | close | plug=fill | torque=35 N·m | new_seal=yes
     34:00 | leak-check | result=dry
@@ -271,7 +271,7 @@ pub const SIDE_END: &str = "
     36:00 | pour | volume=0.20 L | at=20 °C
     36:30 | look | flow=thin-stream
     36:35 | reading | temperature=53 °C
-    36:40 | close | plug=level | torque=20 N·m | new_seal=yes
+    36:40 | close | plug=level | torque=22 N·m | new_seal=yes
     36:50 | run-off | volume=0.05 L | at=45 °C
     37:00 | close | plug=fill
     38:00 | leak-check | result=dry
@@ -339,7 +339,7 @@ pub const TUBE_OUT: &str = "
     1:00 | prove | plug=level
     2:00 | open | plug=level
     14:00 | drained | volume=3.90 L | at=35 °C
-    15:00 | close | plug=level | torque=20 N·m | new_seal=yes
+    15:00 | close | plug=level | torque=24 N·m | new_seal=yes
     16:00 | open | plug=fill
     18:00 | pour | volume=3.50 L | at=20 °C
     19:00 | start-engine
@@ -350,9 +350,9 @@ pub const TUBE_OUT: &str = "
     34:20 | look | flow=stream
     35:30 | look | flow=drops
     35:35 | reading | temperature=50 °C
-    35:40 | close | plug=level | torque=20 N·m | new_seal=yes
+    35:40 | close | plug=level | torque=24 N·m | new_seal=yes
     36:00 | run-off | volume=0.50 L | at=45 °C
-    37:00 | close | plug=fill | torque=39 N·m | new_seal=yes
+    37:00 | close | plug=fill | torque=45 N·m | new_seal=yes
     38:00 | leak-check | result=dry
     55:00 | road-test
 ";

@@ -84,7 +84,7 @@ fn pieces(chars: &[char], atoms: &[Atom]) -> Result<Vec<(usize, Option<usize>)>,
     Ok(pieces)
 }
 
-/// "46 °C (115 °F) to 56 °C (133 °F)": every low end in each unit, then every high end in the same units.
+/// "43 °C (109 °F) to 53 °C (127 °F)": every low end in each unit, then every high end in the same units.
 fn interleaved(atoms: &[Atom]) -> Option<usize> {
     let half = atoms.len() / 2;
     let shape = half >= 2

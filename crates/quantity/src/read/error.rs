@@ -120,7 +120,7 @@ impl ReadError {
     pub const fn hint(&self) -> &'static str {
         match self {
             Self::Empty | Self::NoNumber { .. } => {
-                "write a number and its unit as the manual prints them, for instance \"46–56 °C (115–133 °F)\""
+                "write a number and its unit as the manual prints them, for instance \"43–53 °C (109–127 °F)\""
             }
             Self::TooLong { .. } => "give only the number, its unit and, if printed, the same in a second unit",
             Self::Malformed { .. } => "write 1000 or 1,000 for a thousand and 1.5 or 1,5 for one and a half",
@@ -132,7 +132,7 @@ impl ReadError {
                 "use a unit as manuals spell it, for instance °C, lb-ft, N·m, in-lb, US gal, imp qt, psi or cSt, and leave out other words"
             }
             Self::Misplaced { .. } => {
-                "write a range as \"46–56 °C\", a tolerance as \"20 ± 2 N·m\", a second unit in brackets"
+                "write a range as \"43–53 °C\", a tolerance as \"22 ± 2 N·m\", a second unit in brackets"
             }
             Self::MixedDimensions { .. } => "give one quantity at a time",
             Self::WrongDimension { .. } => "check that the value belongs here and that its unit is spelled as meant",

@@ -2,11 +2,11 @@
 //!
 //! ```
 //! use quantity::read::{Region, read};
-//! let window = read("46–56 °C (115–130 °F)", Region::Us).unwrap();
-//! assert!(!window.agree); // 56 °C is 132.8 °F
+//! let window = read("43–53 °C (110–125 °F)", Region::Us).unwrap();
+//! assert!(!window.agree); // 53 °C is 127.4 °F
 //! let part = window.part.unwrap();
 //! assert_eq!(part.unit, "Cel");
-//! assert!((part.low - 46.11).abs() < 0.01 && (part.high - 54.44).abs() < 0.01);
+//! assert!((part.low - 43.33).abs() < 0.01 && (part.high - 51.67).abs() < 0.01);
 //! ```
 //!
 //! Agreement allows for the rounding that the printed digits imply: half a unit of the last printed digit on each

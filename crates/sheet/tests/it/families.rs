@@ -154,7 +154,7 @@ fn hand_contradictory_sheets_are_refused_at_their_place() {
             "[hole]",
         ),
         (shipped_with("vexel-e9", "low = 46", "low = 60"), "contradiction", "low = 60"),
-        (shipped_with("torvane-r5-dry", "\"7.0 L\"", "\"8.9 L\""), "contradiction", "[dry_fill]"),
+        (shipped_with("torvane-r5-dry", "\"5.6 L\"", "\"8.9 L\""), "contradiction", "[dry_fill]"),
         (
             shipped_with(
                 "vexel-k7",

@@ -43,9 +43,11 @@ fn hand_keld_has_no_findings_and_typical_figures() {
     close(interval.distance.as_ref().map_or(0.0, |d| d.mid().km()), 60_000.0, 1e-6);
 }
 
+/// Facts of the trade (common practice, no source), in a sheet that no user sees.
 #[test]
-fn hand_torvane_works_inside_the_part_on_which_both_units_agree() {
-    let (checked, sheet) = shipped(1);
+fn trade_a_window_in_two_units_is_the_part_on_which_both_agree() {
+    let checked = sheet::check(include_str!("../data/check-values.toml"));
+    let sheet = checked.sheet.clone().expect("a whole sheet");
     let codes: Vec<_> = checked.findings.iter().map(|f| f.code).collect();
     assert_eq!(codes, ["units-disagree", "from-memory"], "{:#?}", checked.findings);
     // (115 − 32)·5/9 = 46.11 and (130 − 32)·5/9 = 54.44; 46 to 56 °C share 46.11 to 54.44 with it.
@@ -62,6 +64,18 @@ fn hand_torvane_works_inside_the_part_on_which_both_units_agree() {
     close(torque(Role::Fill), 39.32, 0.35);
     assert_eq!(sheet.plug_with(Role::Level), sheet.plug_with(Role::Drain));
     assert_eq!(sheet.fluid.density15.as_ref().map(|d| d.status), Some(Status::FromMemory));
+}
+
+/// (110 − 32)·5/9 = 43.33 and (125 − 32)·5/9 = 51.67; 43 to 53 °C (53 °C is 127.4 °F) share 43.33 to 51.67 with it.
+#[test]
+fn hand_torvane_prints_two_units_that_disagree() {
+    let (checked, sheet) = shipped(1);
+    let codes: Vec<_> = checked.findings.iter().map(|f| f.code).collect();
+    assert_eq!(codes, ["units-disagree", "from-memory"], "{:#?}", checked.findings);
+    let Span { low, high } = sheet.window_span().expect("a window");
+    close(low.celsius(), 43.33, 0.005);
+    close(high.celsius(), 51.67, 0.005);
+    assert_eq!(sheet.window_printed(), "110 to 125 °F (43 to 53 °C)");
 }
 
 #[test]

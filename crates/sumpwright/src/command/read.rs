@@ -19,7 +19,7 @@ pub enum RegionName {
 
 #[derive(Debug, clap::Args)]
 pub struct Args {
-    /// The quantity, one argument: "46–56 °C (115–133 °F)"
+    /// The quantity, one argument: "43–53 °C (109–127 °F)"
     #[arg(value_name = "TEXT", allow_hyphen_values = true)]
     text: String,
     /// Whose gallon, quart or pint is meant where the text does not say

@@ -11,7 +11,7 @@ use crate::print::{Answer, Fault, rows};
 
 #[derive(Debug, clap::Args)]
 pub struct Args {
-    /// The torque as printed: "25 N·m", "15 lbf·ft", "20–24 N·m"
+    /// The torque as printed: "25 N·m", "18 lbf·ft", "22–26 N·m"
     #[arg(value_name = "TEXT", allow_hyphen_values = true)]
     text: String,
     /// From the middle of the wrench's grip to its square

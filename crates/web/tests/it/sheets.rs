@@ -112,7 +112,7 @@ async fn script_a_passage_is_proposed_and_only_the_confirmed_goes_in() {
 async fn script_merging_takes_the_ticked_alone() {
     let shop = Shop::new(false).await;
     let page = text(shop.form("/sheets/merge", "a=keld-o6&b=torvane-r5&take=capacity.total").await).await;
-    assert!(page.contains("3 US gal (11.4 L)") && page.contains("1 value(s) taken from torvane-r5"));
+    assert!(page.contains("10 US qt (9.5 L)") && page.contains("1 value(s) taken from torvane-r5"));
     assert!(!page.contains("Torvane TF-2"));
     let answer = shop.form("/sheets/merge", "a=keld-o6&b=torvane-r5&take=nothing.here").await;
     assert_eq!(answer.status(), StatusCode::UNPROCESSABLE_ENTITY);
