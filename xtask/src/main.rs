@@ -22,6 +22,7 @@ cargo xtask bench   start-up, first page and memory of the release build and the
 cargo xtask crosscheck   our numbers beside those of outside programs; needs the Python package registry
 cargo xtask study plots   the plots of the model book, written to docs/physics/plots
 cargo xtask study forecast   how good the forecast is on simulated vehicles, beside other ways; writes docs/physics/forecast.md
+cargo xtask study truth   how often as found and as left hold, by family, on vehicles with errors drawn; writes docs/physics/truth.md
 cargo xtask study lesson   teaches the forecast anew on simulated vehicles; writes crates/physics/src/warmup/taught.rs";
 
 fn main() -> ExitCode {
@@ -34,6 +35,7 @@ fn main() -> ExitCode {
         ["crosscheck"] => crosscheck::compare(),
         ["study", "plots"] => plots::draw(),
         ["study", "forecast"] => study::forecast(),
+        ["study", "truth"] => study::truth(),
         ["study", "lesson"] => study::lesson(),
         _ => Err(format!("not understood: “{}”\n{USAGE}", words.join(" "))),
     };

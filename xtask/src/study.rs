@@ -1,10 +1,11 @@
 //! `cargo xtask study forecast`: how good the forecast is on simulated vehicles, written into its page of the documentation.
 
-use crate::venv::example_with;
+use crate::venv::{example_of, example_with};
 
 const PAGE: &str = "docs/physics/forecast.md";
-const BEGINS: &str = "<!-- cargo xtask study forecast begins -->\n";
-const ENDS: &str = "<!-- cargo xtask study forecast ends -->\n";
+const TRUTH: &str = "docs/physics/truth.md";
+const BEGINS: &str = "<!-- the study begins -->\n";
+const ENDS: &str = "<!-- the study ends -->\n";
 
 const TAUGHT: &str = "crates/physics/src/warmup/taught.rs";
 
@@ -22,17 +23,27 @@ pub fn forecast() -> Result<(), String> {
     let unseen = example_with("study_forecast", &["unseen"])?;
     let tables =
         format!("{}\n\nEach structure judged by a lesson that all others taught:\n\n{}", judged.trim(), unseen.trim());
+    put(PAGE, &tables)
+}
+
+/// Drives whole jobs of every family on vehicles with errors drawn (release build, ten minutes) and puts the table into its page.
+pub fn truth() -> Result<(), String> {
+    put(TRUTH, &example_of("app", "study_truth", &["60"])?)
+}
+
+/// Shows tables and puts them into a page.
+fn put(page: &str, tables: &str) -> Result<(), String> {
     print!("{tables}");
-    let path = crate::run::root().join(PAGE);
-    let page = std::fs::read_to_string(&path).map_err(|e| format!("{PAGE}: {e}"))?;
-    std::fs::write(&path, between(&page, &tables)?).map_err(|e| format!("{PAGE}: {e}"))?;
-    println!("\nwritten into {PAGE}");
+    let path = crate::run::root().join(page);
+    let text = std::fs::read_to_string(&path).map_err(|e| format!("{page}: {e}"))?;
+    std::fs::write(&path, between(page, &text, tables)?).map_err(|e| format!("{page}: {e}"))?;
+    println!("\nwritten into {page}");
     Ok(())
 }
 
-/// The page with `tables` between its two marks.
-fn between(page: &str, tables: &str) -> Result<String, String> {
-    let missing = |mark: &str| format!("{PAGE} has no line “{}”; put both marks back", mark.trim_end());
+/// The text of a page with `tables` between its two marks.
+fn between(name: &str, page: &str, tables: &str) -> Result<String, String> {
+    let missing = |mark: &str| format!("{name} has no line “{}”; put both marks back", mark.trim_end());
     let (head, rest) = page.split_once(BEGINS).ok_or_else(|| missing(BEGINS))?;
     let (_, tail) = rest.split_once(ENDS).ok_or_else(|| missing(ENDS))?;
     Ok(format!("{head}{BEGINS}\n{}\n\n{ENDS}{tail}", tables.trim()))
@@ -45,9 +56,9 @@ mod tests {
     #[test]
     fn hand_tables_are_put_between_the_marks() {
         let page = format!("before\n{BEGINS}old\n{ENDS}after\n");
-        let new = between(&page, "| a |\n").unwrap();
+        let new = between("p", &page, "| a |\n").unwrap();
         assert_eq!(new, format!("before\n{BEGINS}\n| a |\n\n{ENDS}after\n"));
-        assert_eq!(between(&new, "| a |\n").unwrap(), new);
-        assert!(between("no marks", "x").is_err());
+        assert_eq!(between("p", &new, "| a |\n").unwrap(), new);
+        assert!(between("p", "no marks", "x").is_err());
     }
 }

@@ -65,6 +65,11 @@ pub fn example(name: &str) -> Result<String, String> {
 
 /// The same with words of its own.
 pub fn example_with(name: &str, words: &[&str]) -> Result<String, String> {
-    let arguments = ["run", "--quiet", "--release", "--package", "physics", "--example", name, "--"];
+    example_of("physics", name, words)
+}
+
+/// The same of any crate.
+pub fn example_of(package: &str, name: &str, words: &[&str]) -> Result<String, String> {
+    let arguments = ["run", "--quiet", "--release", "--package", package, "--example", name, "--"];
     crate::run::printed(&mut crate::run::cargo_command(&[&arguments, words].concat()), name)
 }

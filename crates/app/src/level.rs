@@ -1,18 +1,16 @@
 //! Where the fluid stands against the lip: before, while and after the level plug is out.
 
 use job::State;
+use job::closing::{self, DROP_ML};
 use job::entry::Flow as Seen;
-use job::outcome::{HEAD_AT_DROPS_MM, HEAD_AT_THIN_STREAM_MM, Outcome, if_closed_now};
+use job::outcome::{Outcome, if_closed_now};
 use job::prompt::Outlook;
 use job::state::Setting;
-use physics::runoff::{Filling, RunOff, Scale, Standpipe, run_off};
-use quantity::{Duration, Length, Temperature, Uncertain, Volume};
+use physics::runoff::{RunOff, Scale, THIN_STREAM, run_off};
+use quantity::{Duration, Flow as Volumetric, Length, Temperature, Uncertain, Volume};
 use serde::Serialize;
 
-use crate::runoff::{pipe_length, setup, surplus, swelling, viscosity};
-
-/// Volume of one drop, mL: the middle of the usual 0.03–0.06 mL (common practice, no source).
-const DROP_ML: f64 = 0.05;
+use crate::runoff::{setup, surplus, swelling};
 
 /// The level as far as it is known. Heights are mm above the lip at the standpipe.
 #[derive(Debug, Clone, PartialEq, Default, Serialize)]
@@ -93,18 +91,20 @@ fn while_open(
     let Some(area) = state.sheet.sump_area().map(sheet::Sourced::mid) else {
         return unknown("the surface of this unit is not stated");
     };
+    let head = closing::head_left(state, setting, now_ms).map(|head| (head.value.mm(), head.u.mm()));
     let still = |head, flow| Running { head, flow, breaks: None };
     let Running { head, flow, breaks } = match setting.looks.last() {
         Some(look) if look.flow == Seen::Nothing && setting.looks.iter().all(|look| look.flow == Seen::Nothing) => {
             return unknown("below the lip, nobody knows how far");
         }
-        Some(look) if look.flow == Seen::Nothing => still((0.0, HEAD_AT_DROPS_MM.1), Some(0.0)),
-        Some(look) if look.flow == Seen::Drops => {
+        Some(look) if look.flow != Seen::Stream => {
+            let Some(head) = head else { return unknown("no fresh temperature: read it") };
             let counted = look.drops_per_min.map(|rate| rate * DROP_ML);
-            still(HEAD_AT_DROPS_MM, counted.or(outlook.expansion_ml_per_min.filter(|e| *e > 0.0)))
-        }
-        Some(look) if look.flow == Seen::ThinStream => {
-            still(HEAD_AT_THIN_STREAM_MM, steady(state, HEAD_AT_THIN_STREAM_MM.0))
+            let flow = match look.flow {
+                Seen::Nothing => Some(0.0),
+                _ => counted.or_else(|| over(state, Length::from_mm(head.0))),
+            };
+            still(head, flow)
         }
         _ => running(state, outcome, setting, outlook, scale, now_ms),
     };
@@ -126,12 +126,10 @@ fn while_open(
     }
 }
 
-/// The flow at a head that does not change, mL/min.
-fn steady(state: &State, head_mm: f64) -> Option<f64> {
-    let thick = viscosity(state, state.last_reading()?.temp_c)?;
-    let bore = state.sheet.standpipe()?.bore.mid();
-    let pipe = Standpipe::new(bore, pipe_length(state), Length::from_mm(0.0), thick).ok()?;
-    pipe.flow(Length::from_mm(head_mm), Filling::Open).ok().map(|flow| flow.ml_per_minute())
+/// What runs over the edge at a head, mL/min.
+fn over(state: &State, head: Length) -> Option<f64> {
+    let edge = closing::edge(state, state.last_reading()?.temp_c)?;
+    edge.flow(head).ok().map(|flow| flow.ml_per_minute())
 }
 
 /// What runs over the lip.
@@ -154,7 +152,8 @@ fn running(
     scale: Scale,
     now_ms: i64,
 ) -> Running {
-    let least = HEAD_AT_THIN_STREAM_MM.0;
+    let thin = closing::edge_head(state, Volumetric::from_ml_per_second(THIN_STREAM));
+    let least = thin.map_or(1.0, |head| head.mm());
     let model = || {
         let temp = state.fresh_reading(now_ms)?.temp_c;
         let input = RunOff { scale, ..setup(state, surplus(state, outcome, temp), temp, outlook.rate)? };
@@ -167,7 +166,7 @@ fn running(
     // Nobody knows whether it was right before: the doubt is as large as the head itself.
     model().filter(|now| now.head.0 > least).unwrap_or_else(|| Running {
         head: (least * 1.5, least),
-        flow: steady(state, least * 1.5),
+        flow: over(state, Length::from_mm(least * 1.5)),
         breaks: None,
     })
 }

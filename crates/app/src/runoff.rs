@@ -2,13 +2,13 @@
 //! teaches about the flow of its unit.
 
 use job::State;
+use job::closing;
 use job::entry::Flow as Seen;
-use job::outcome::{HEAD_AT_DROPS_MM, Outcome};
+use job::outcome::Outcome;
 use job::state::Setting;
-use physics::expansion::{Expansion, typical_fluids};
+use physics::expansion::Expansion;
 use physics::runoff::{RunOff, STREAM_BREAKS, Scale, Warming, Watched, job_scale, run_off};
-use physics::viscosity::ViscosityLine;
-use quantity::{Duration, Flow, KinematicViscosity, Length, Temperature, TemperatureRate, Uncertain, Volume};
+use quantity::{Duration, Flow, Temperature, TemperatureRate, Uncertain, Volume};
 
 use crate::forecast::density15;
 
@@ -19,21 +19,6 @@ const MOST_ML: f64 = 5_000.0;
 const AT_MOST: f64 = 2.0;
 /// Least doubt of a moment that was entered by hand, s (judgement, no source).
 const ENTRY_S: f64 = 2.0;
-
-pub(crate) fn viscosity(state: &State, at: Temperature) -> Option<KinematicViscosity> {
-    let fluid = &state.sheet.fluid;
-    let typical = typical_fluids().next()?;
-    let (kv40, kv100) = match (&fluid.kv40, &fluid.kv100) {
-        (Some(kv40), Some(kv100)) => (kv40.mid(), kv100.mid()),
-        _ => (typical.kv40, typical.kv100),
-    };
-    ViscosityLine::from_40_and_100(kv40, kv100).ok()?.at(at).ok()
-}
-
-pub(crate) fn pipe_length(state: &State) -> Length {
-    let length = state.sheet.standpipe().and_then(|pipe| pipe.length.as_ref());
-    length.map_or(Length::from_mm(40.0), sheet::Sourced::mid)
-}
 
 /// How much larger the charge is at `at` than at `reference`.
 pub(crate) fn swelling(state: &State, reference: Temperature, at: Temperature) -> Option<Volume> {
@@ -57,8 +42,9 @@ pub(crate) fn setup(
 ) -> Option<RunOff> {
     let sheet = &state.sheet;
     let bore = sheet.standpipe()?.bore.mid();
-    let mut input = RunOff::new(surplus, bore, sheet.sump_area()?.mid(), viscosity(state, temp)?);
-    input.standpipe_length = pipe_length(state);
+    let mut input = RunOff::new(surplus, bore, sheet.sump_area()?.mid(), closing::viscosity(state, temp)?);
+    let length = sheet.standpipe()?.length.as_ref();
+    input.standpipe_length = length.map_or(closing::PIPE_LENGTH, sheet::Sourced::mid);
     input.warming = rate.and_then(|rate| {
         let coefficient = physics::expansion::local_coefficient(density15(state), temp).ok()?;
         Some(Warming { charge: sheet.capacity.total.mid(), coefficient, rate })
@@ -122,11 +108,10 @@ fn watched(state: &State, setting: &Setting, end_ms: i64) -> Option<Watched> {
         return None;
     }
     // What stayed above the lip belongs to the surplus, what the warming added meanwhile does not.
-    let ml_per_mm = 1000.0 * state.sheet.sump_area()?.mid().square_metres();
-    let stayed = HEAD_AT_DROPS_MM.0 * ml_per_mm;
-    variance += (HEAD_AT_DROPS_MM.1 * ml_per_mm) * (HEAD_AT_DROPS_MM.1 * ml_per_mm);
+    let stayed = closing::volume_left(state, setting, setting.closed_ms?)?;
+    variance += stayed.u.ml() * stayed.u.ml();
     let swelled = swelling(state, warm_open, warm_close)?.ml();
-    let surplus = Volume::from_ml((caught + stayed - swelled).max(0.0));
+    let surplus = Volume::from_ml((caught + stayed.value.ml() - swelled).max(0.0));
     Some(Watched {
         run: setup(state, surplus, temp, rate)?,
         surplus_u: Volume::from_ml(variance.sqrt()),

@@ -5,6 +5,7 @@
 
 pub mod act;
 pub mod bench;
+pub mod closing;
 pub mod command;
 pub mod decide;
 pub mod done;

@@ -7,7 +7,8 @@ use quantity::{Angle, Density, Distance, Length, Span, Temperature, TemperatureD
 use serde::Serialize;
 use sheet::{Level, Renewal, Sheet, Sourced};
 
-use crate::entry::{Flow, Measure, Source};
+use crate::closing;
+use crate::entry::{Measure, Source};
 use crate::family;
 use crate::state::{Setting, SettingVerdict, State, Tilt};
 
@@ -25,14 +26,10 @@ const READING_DOUBT: &[(Source, f64)] = &[
     (Source::Simulated, 2.0),
     (Source::Infrared, 5.0),
 ];
-/// Head left above the lip when the run-off is closed at drops: the run-off model at 0.1 mL/s, and its doubt.
-pub const HEAD_AT_DROPS_MM: (f64, f64) = (0.3, 0.15);
-/// The same when it is closed while it still streams thinly.
-pub const HEAD_AT_THIN_STREAM_MM: (f64, f64) = (1.0, 0.5);
 /// A ledger closes when what went in and what came out differ by no more than this: 0.1 L, common practice, no source.
 pub(crate) const TOLERANCE: Volume = Volume::from_ml(100.0);
 /// Doubt of a measured tilt: common practice for a phone or a bubble on a machined face, no source.
-const TILT_DOUBT: Angle = Angle::from_degrees(0.2);
+pub(crate) const TILT_DOUBT: Angle = Angle::from_degrees(0.2);
 
 /// One part of the level budget for the record.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -182,22 +179,18 @@ pub(crate) fn level_error(
     known_left: Option<Uncertain<Volume>>,
 ) -> Option<LevelError> {
     let sheet = &state.sheet;
-    let set_at = setting.temp_close_c?;
+    setting.temp_close_c?;
+    let closed_ms = setting.closed_ms?;
+    let heat = closing::heat_at(state, closed_ms)?;
     let fluid = Expansion::Density15(density15(sheet));
     let area = sheet.sump_area()?.mid();
     let lip = sheet.level.lip()?;
-    let source = state.readings.iter().rev().find(|reading| Some(reading.at_ms) <= setting.closed_ms).map(|r| r.source);
-    let doubt = reading_doubt(source);
-    let head = match setting.looks.last().map(|look| look.flow) {
-        Some(Flow::Stream | Flow::ThinStream) => HEAD_AT_THIN_STREAM_MM,
-        _ => HEAD_AT_DROPS_MM,
-    };
-    let left = |mm: f64| Volume::from_cubic_metres(area.square_metres() * mm / 1000.0);
-    let mut given = LevelSetting::new(sheet.capacity.total.mid(), set_at, reference, fluid);
+    let doubt = libm::hypot(reading_doubt(Some(heat.source)), heat.u.kelvin());
+    let mut given = LevelSetting::new(sheet.capacity.total.mid(), heat.temp, reference, fluid);
     given.sump_area = Some(area);
     given.tilt = setting.tilt.map(|tilt| level_tilt(tilt, lip));
     given.sensor_u = Some(TemperatureDifference::from_kelvin(doubt));
-    given.left_at_closing = known_left.or_else(|| Some(Uncertain::new(left(head.0), left(head.1))));
+    given.left_at_closing = known_left.or_else(|| closing::volume_left(state, setting, closed_ms));
     given.selector_cycled = setting.cycled;
     given.engine_ran = !setting.spoilt;
     given.wheelbase = None::<Length>;

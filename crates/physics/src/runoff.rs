@@ -4,6 +4,7 @@ use crate::{Limits, PhysicsError, expansion};
 use quantity::{Area, Duration, Flow, KinematicViscosity, Length, TemperatureRate, Uncertain, Volume};
 
 mod drain;
+mod edge;
 mod regime;
 mod scale;
 mod seen;
@@ -11,6 +12,7 @@ mod solver;
 mod verdict;
 
 pub use drain::{DRAIN_HEAD, Drain, HOLE, HOLE_LENGTH, drain_time};
+pub use edge::{EDGE_FLOW, Edge, HOLE_BORE, Hole, INFLOW, LATER};
 pub use regime::{BORE, DEAD_HEAD, Filling, HEAD, PIPE_LENGTH, Standpipe, VISCOSITY};
 pub use scale::{JOB_SCATTER, PRIOR_DOUBT, SCALE, Scale, Watched, job_scale, pooled_scale};
 pub use seen::{tapped_drops, weighed_flow};

@@ -64,6 +64,9 @@ pub struct Dipstick {
     pub engine: EngineState,
     /// Until the tube has drained after pouring.
     pub rest: Duration,
+    /// Where it dips in, if the sheet says so: what a tilt does to the figure.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub place: Option<Place>,
 }
 
 /// One line of a probe's chart: the two limits at one temperature.
@@ -90,6 +93,9 @@ pub struct Probe {
     pub engine: EngineState,
     /// Until the tube has drained after pouring.
     pub rest: Duration,
+    /// Where it dips in, if the sheet says so: what a tilt does to the figure.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub place: Option<Place>,
 }
 
 /// A level hole: the level is its bottom edge or a stated depth below it.
@@ -141,6 +147,9 @@ pub struct Readout {
     pub resolution: f64,
     /// What one unit of the figure is worth.
     pub per_unit: Sourced<Span<Volume>>,
+    /// Where the sensor sits, if the sheet says so: what a tilt does to the figure.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub place: Option<Place>,
 }
 
 /// A stated volume, poured cold; nothing on the unit shows the level.
@@ -150,6 +159,15 @@ pub struct ByVolume {
     pub refill: Sourced<Span<Volume>>,
     /// Fluid temperature for which it is stated.
     pub temperature: Sourced<Span<Temperature>>,
+}
+
+/// Where a stick, probe or sensor meets the fluid, from the centroid of the surface.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Place {
+    /// Positive ahead of it.
+    pub offset_along: Sourced<Span<Length>>,
+    /// Positive to the right of it.
+    pub offset_across: Sourced<Span<Length>>,
 }
 
 /// Where the level shows, from the centroid of the surface.
@@ -258,9 +276,25 @@ impl Level {
             _ => None,
         }
     }
+    /// The surface on which a millimetre of height is worth what the sheet says: the stated one, of a dipstick the volume
+    /// between its marks over their distance, of a readout in mm what one of it is worth.
+    pub fn surface(&self) -> Option<Area> {
+        let over = |volume: Volume, height: Length| Area::from_square_metres(volume.ml() * 1e-3 / height.mm());
+        match self {
+            Self::Dipstick(d) => Some(over(d.between.mid(), d.apart.mid())),
+            Self::ElectronicReadout(r) if r.unit == "mm" => Some(over(r.per_unit.mid(), Length::from_mm(1.0))),
+            level => level.sump_area().map(Sourced::mid),
+        }
+    }
     /// Where the level shows.
     pub fn lip(&self) -> Option<Lip> {
+        let placed = |place: &Option<Place>| {
+            place.as_ref().map(|p| Lip { ahead: p.offset_along.mid(), right: p.offset_across.mid() })
+        };
         let (along, across) = match self {
+            Self::Dipstick(d) => return placed(&d.place),
+            Self::Probe(p) => return placed(&p.place),
+            Self::ElectronicReadout(r) => return placed(&r.place),
             Self::BottomOfHole(h) => (&h.offset_along, &h.offset_across),
             Self::SideHole(s) => (&s.offset_along, &s.offset_across),
             _ => self.overflow().map(|o| (&o.standpipe.offset_along, &o.standpipe.offset_across))?,

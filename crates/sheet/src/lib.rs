@@ -20,8 +20,8 @@ pub use finding::{Checked, Finding, Severity};
 pub use fluid::Fluid;
 pub use format::{Capacity, Circuit, Interval, Limits, Selector, Sheet, Sourced, Standpipe, Status};
 pub use level::{
-    ByVolume, ChartPoint, Dipstick, DryFill, EngineState, Exchange, Extraction, Hole, Level, Lip, Overflow, Preset,
-    Probe, Readout, Renewal, SideHole,
+    ByVolume, ChartPoint, Dipstick, DryFill, EngineState, Exchange, Extraction, Hole, Level, Lip, Overflow, Place,
+    Preset, Probe, Readout, Renewal, SideHole,
 };
 pub use order::{Cycle, ordered};
 pub use plug::{BY_HAND, Plug, Role, Seal, Spot};

@@ -88,6 +88,18 @@ impl Plug {
     pub fn needs_tool(&self) -> bool {
         self.drive != BY_HAND
     }
+    /// How wide the hole is that its thread is cut into: the minor diameter of a metric thread, D₁ = D − 1.0825 P (ISO 68-1,
+    /// from memory). `None` without a thread that states its pitch.
+    ///
+    /// Example: M12x1.5 leaves 12 − 1.0825 × 1.5 = 10.38 mm.
+    pub fn hole(&self) -> Option<Length> {
+        let thread: String = self.thread.as_deref()?.chars().filter(|c| !c.is_whitespace()).collect();
+        let thread = thread.to_lowercase().replace(['×', '*'], "x").replace(',', ".");
+        let (nominal, pitch) = thread.strip_prefix('m')?.split_once('x')?;
+        let (nominal, pitch): (f64, f64) = (nominal.parse().ok()?, pitch.parse().ok()?);
+        let minor = nominal - 1.0825 * pitch;
+        (minor > 0.0 && minor.is_finite()).then(|| Length::from_mm(minor))
+    }
     /// True when the plug has this role.
     pub fn has(&self, role: Role) -> bool {
         self.roles.contains(&role)

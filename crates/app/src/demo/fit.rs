@@ -3,8 +3,8 @@
 
 use job::plan::{Choices, plan};
 use link::simulate::{CircuitParams, Gauge, Stance, VehicleParams};
-use quantity::{Angle, Area, Length, Span, Temperature, Volume};
-use sheet::{EngineState, Level, Renewal, Sheet, Sourced};
+use quantity::{Angle, Length, Span, Temperature, Volume};
+use sheet::{EngineState, Level, Plug, Renewal, Role, Sheet, Sourced};
 
 /// The demo vehicle is found this part of its charge low: 350 mL of 9 L.
 const FOUND_LOW: f64 = 350.0 / 9000.0;
@@ -16,7 +16,7 @@ const LIFTED: f64 = 0.3;
 const SHIFTS: f64 = 0.05;
 /// A dry unit is wet all the same.
 const WET: f64 = 0.01;
-/// A level hole without a stated size: common practice, no source.
+/// A level hole whose plug has no stated thread: common practice, no source.
 const HOLE_BORE: Length = Length::from_mm(14.0);
 /// A rest asked for is this many times as long as poured fluid takes to run down.
 const RESTS: f64 = 4.0;
@@ -98,7 +98,7 @@ fn circuit(one: &Sheet, stance: &Stance) -> CircuitParams {
         drain_back: pumped * LIFTED,
         shift_circuits: pumped * SHIFTS,
         runs_down_s: one.level.rest().seconds() / RESTS,
-        sump_area: one.level.sump_area().map_or(demo.sump_area * size.clamp(0.1, 5.0), Sourced::mid),
+        sump_area: one.level.surface().unwrap_or(demo.sump_area * size.clamp(0.1, 5.0)),
         sump_room: charge + Volume::from_litres(2.0),
         gauge: Gauge::Blind,
         lean: one.level.lip().map_or(Length::from_mm(0.0), |lip| stance.lean(lip.ahead, lip.right)),
@@ -118,16 +118,16 @@ fn circuit(one: &Sheet, stance: &Stance) -> CircuitParams {
         fluid_to_case_w_per_k: part(demo.fluid_to_case_w_per_k).clamp(1.0, 500.0),
         ..demo
     };
-    gauge(&one.level, &mut fitted);
+    let bore = one.plug_with(Role::Level).and_then(Plug::hole).unwrap_or(HOLE_BORE);
+    gauge(&one.level, bore, &mut fitted);
     fitted
 }
 
-/// What shows the level, with what hangs on it.
-fn gauge(level: &Level, fitted: &mut CircuitParams) {
+/// What shows the level, with what hangs on it; `bore` is that of a level hole.
+fn gauge(level: &Level, bore: Length, fitted: &mut CircuitParams) {
     let zero = Length::from_mm(0.0);
     fitted.gauge = match level {
         Level::Dipstick(stick) => {
-            fitted.sump_area = area(stick.between.mid(), stick.apart.mid());
             let low_below_right = stick.apart.mid() * 0.5;
             Gauge::Stick { low_below_right, cold_at: stick.cold.as_ref().map(|cold| middle(cold.value)) }
         }
@@ -142,8 +142,8 @@ fn gauge(level: &Level, fitted: &mut CircuitParams) {
             }
             Gauge::Probe { right: limits(fitted.set_at).unwrap_or(zero) }
         }
-        Level::BottomOfHole(hole) => Gauge::Hole { bore: HOLE_BORE, above_right: hole.below.mid() },
-        Level::SideHole(_) => Gauge::Hole { bore: HOLE_BORE, above_right: zero },
+        Level::BottomOfHole(hole) => Gauge::Hole { bore, above_right: hole.below.mid() },
+        Level::SideHole(_) => Gauge::Hole { bore, above_right: zero },
         Level::ElectronicReadout(shown) => Gauge::Readout {
             right: (shown.low + shown.high) / 2.0,
             per_unit: shown.per_unit.mid(),
@@ -153,11 +153,6 @@ fn gauge(level: &Level, fitted: &mut CircuitParams) {
         Level::VolumeOnly(_) | Level::SameBack => Gauge::Blind,
         level => level.overflow().map_or(Gauge::Blind, |o| Gauge::Standpipe { bore: o.standpipe.bore.mid() }),
     };
-}
-
-/// The surface on which that volume stands that high.
-fn area(volume: Volume, height: Length) -> Area {
-    Area::from_square_metres((volume.ml() * 1e-3 / height.mm().max(0.1)).clamp(0.005, 0.5))
 }
 
 fn middle(span: Span<Temperature>) -> Temperature {

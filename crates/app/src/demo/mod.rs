@@ -1,6 +1,7 @@
 //! The demo workshop: invented vehicles that warm up, drain and run off by their own physics, at a chosen multiple of
 //! life. Every entry it makes is marked as simulated and every job it opens as a demo.
 
+mod drawn;
 mod fit;
 mod runner;
 mod sight;
@@ -13,7 +14,7 @@ pub use runner::run;
 pub use sight::{Beside, Sight};
 pub use stage::MOST_S;
 pub(crate) use stage::Stage;
-pub use technician::work_through;
+pub use technician::{work_through, work_through_with};
 pub use twin::Twin;
 
 use job::command::Opening;

@@ -24,7 +24,19 @@ const LONGEST: usize = 600;
 /// [`AppError::Unreadable`] when a prompt's own command is refused or the prompts never end.
 pub async fn work_through(workshop: &Workshop, job: &str, start_ms: i64, seed: u64) -> Result<Twin, AppError> {
     let sheet = workshop.load(job).await?.state.sheet.clone();
-    let mut twin = Twin::new(&sheet, start_ms, seed)?;
+    work_through_with(workshop, job, start_ms, Twin::new(&sheet, start_ms, seed)?).await
+}
+
+/// The same on a given vehicle.
+///
+/// # Errors
+/// As [`work_through`].
+pub async fn work_through_with(
+    workshop: &Workshop,
+    job: &str,
+    start_ms: i64,
+    mut twin: Twin,
+) -> Result<Twin, AppError> {
     let mut now_ms = start_ms;
     for turn in 0..LONGEST {
         let loaded = workshop.load(job).await?;

@@ -2,14 +2,15 @@
 
 use std::collections::VecDeque;
 
-use job::entry::{Purpose, When};
+use job::entry::{Measure, Purpose, When};
 use job::{Entry, Fact};
 use link::simulate::{Circuit, Plug, Stance, Vehicle};
 use quantity::{Temperature, Volume};
 use sheet::{Level, Renewal, Role, Sheet};
 
+use super::drawn::Drawn;
 use super::fit::{TANK, fit, stance};
-use super::sight::{Sight, beside};
+use super::sight::{Beside, Sight, beside};
 use crate::error::AppError;
 
 /// How many figures of the reader count as shown lately.
@@ -29,6 +30,10 @@ pub struct Twin {
     lately: VecDeque<f64>,
     at_ms: i64,
     seen: u64,
+    /// Errors of vehicle and instruments; none beside the demo.
+    drawn: Option<Drawn>,
+    /// Jugs measured so far: each has its own error.
+    jugs: u64,
 }
 
 impl Twin {
@@ -38,8 +43,25 @@ impl Twin {
     /// # Errors
     /// [`AppError::Input`] when the sheet describes what the simulation cannot carry.
     pub fn new(sheet: &Sheet, at_ms: i64, seed: u64) -> Result<Self, AppError> {
+        Self::fitted(sheet, at_ms, seed, None)
+    }
+
+    /// The same with errors of the sizes that budgets and ledgers claim: of its surface, edge and fluid, of how it stands
+    /// and how full it came, of its reader, and of every jug and thermometer beside it.
+    ///
+    /// # Errors
+    /// As [`new`](Self::new).
+    pub fn with_errors(sheet: &Sheet, at_ms: i64, seed: u64) -> Result<Self, AppError> {
+        Self::fitted(sheet, at_ms, seed, Some(Drawn::new(seed)))
+    }
+
+    fn fitted(sheet: &Sheet, at_ms: i64, seed: u64, drawn: Option<Drawn>) -> Result<Self, AppError> {
         let stance = stance(sheet, seed);
-        let (params, pumped) = fit(sheet, &stance);
+        let stands = drawn.map_or(stance, |drawn| drawn.stands(&stance));
+        let (mut params, pumped) = fit(sheet, &stands);
+        if let Some(drawn) = drawn {
+            drawn.into_vehicle(sheet, &stands, &mut params);
+        }
         let vehicle = Vehicle::new(params, seed).map_err(|why| AppError::Input {
             what: format!("no simulated vehicle fits this sheet: {why}"),
             hint: why.hint().to_owned(),
@@ -49,7 +71,7 @@ impl Twin {
         // A reader shows the fluid of the circuit that idles.
         let idles = |id: &str| sheet.of_circuit(id).is_some_and(|one| one.level.engine().is_some());
         let read = circuits.iter().position(|(id, ..)| idles(id)).unwrap_or(0);
-        Ok(Self { vehicle, stance, circuits, read, lately: VecDeque::new(), at_ms, seen: 0 })
+        Ok(Self { vehicle, stance, circuits, read, lately: VecDeque::new(), at_ms, seen: 0, drawn, jugs: 0 })
     }
 
     /// The vehicle itself.
@@ -87,7 +109,11 @@ impl Twin {
     /// What a person beside it would see now.
     pub fn sight(&self) -> Sight {
         let each = self.vehicle.circuits().zip(&self.circuits);
-        let circuits = each.map(|(circuit, (id, _, entered))| beside(&self.vehicle, circuit, id, *entered)).collect();
+        let mut circuits: Vec<Beside> =
+            each.map(|(circuit, (id, _, entered))| beside(&self.vehicle, circuit, id, *entered)).collect();
+        if let Some(drawn) = self.drawn {
+            circuits.iter_mut().for_each(|seen| drawn.into_jugs(seen, self.jugs));
+        }
         let now = self.reader().celsius();
         let lately = self.lately.iter().fold((now, now), |(low, high), c| (low.min(*c), high.max(*c)));
         Sight { circuits, stands: self.stance, lately_c: lately }
@@ -113,16 +139,20 @@ impl Twin {
                 circuit.set_tube(false);
             }),
             // What was measured is tipped away; until then the pan keeps everything, over more than one setting.
-            Fact::FluidDrained(measure) => self.of(measure.circuit.as_deref(), |circuit, _| {
-                circuit.set_tube(false);
-                circuit.empty_pans();
-            }),
+            Fact::FluidDrained(measure) => {
+                self.jugs += 1;
+                self.of(measure.circuit.as_deref(), |circuit, _| {
+                    circuit.set_tube(false);
+                    circuit.empty_pans();
+                });
+            }
             Fact::RunOffMeasured(measure) => {
                 let one = one(sheet, measure.circuit.as_deref());
                 let caught = one.is_none_or(|one| one.level.runs_off());
+                let shown = self.measured(measure).0;
                 self.of(measure.circuit.as_deref(), |circuit, _| {
                     // Where nothing runs off by itself, what is not in the pan was taken out by hand.
-                    let by_hand = measure.volume_ml - circuit.caught();
+                    let by_hand = shown - circuit.caught();
                     if !caught && by_hand.ml() > 0.0 {
                         // A volume that is none is refused by it; the log keeps what the person claimed.
                         let _ = circuit.take_out(by_hand);
@@ -130,14 +160,17 @@ impl Twin {
                     circuit.empty_pans();
                 });
             }
-            Fact::FluidPoured(measure) => self.of(measure.circuit.as_deref(), |circuit, _| {
-                // Whoever poured had a way in, whatever the log says of the plug.
-                let out = circuit.plug_out(Plug::Fill);
-                circuit.set_plug(Plug::Fill, true);
-                // A volume the vehicle cannot hold is refused by it; the log keeps what the person claimed.
-                let _ = circuit.pour(measure.volume_ml, measure.temp_c);
-                circuit.set_plug(Plug::Fill, out);
-            }),
+            Fact::FluidPoured(measure) => {
+                let (volume, temp) = self.measured(measure);
+                self.of(measure.circuit.as_deref(), |circuit, _| {
+                    // Whoever poured had a way in, whatever the log says of the plug.
+                    let out = circuit.plug_out(Plug::Fill);
+                    circuit.set_plug(Plug::Fill, true);
+                    // A volume the vehicle cannot hold is refused by it; the log keeps what the person claimed.
+                    let _ = circuit.pour(volume, temp);
+                    circuit.set_plug(Plug::Fill, out);
+                });
+            }
             Fact::CanWeighed { when: When::Before, of, .. } => self.of(of.circuit.as_deref(), |circuit, pumped| {
                 // The plan's own volume is one that a pump takes.
                 let _ = circuit.pump(pumped, ROOM);
@@ -149,14 +182,33 @@ impl Twin {
             Fact::LineClosed { of } => self.of(of.circuit.as_deref(), |circuit, _| circuit.set_line(false)),
             Fact::FluidExchanged { out, fresh } => {
                 let named = fresh.circuit.as_deref();
-                if let Some((_, _, entered)) = self.circuits.iter_mut().find(|(id, ..)| named.is_none_or(|n| n == id)) {
-                    *entered = (entered.0 + out.volume_ml, entered.1 + fresh.volume_ml);
+                let passed = self.vehicle.circuits().map(Circuit::exchanged);
+                let each = self.circuits.iter_mut().zip(passed);
+                if let Some(((_, _, entered), passed)) =
+                    each.into_iter().find(|((id, ..), _)| named.is_none_or(|n| n == id))
+                {
+                    // A jug that errs tells nothing of the next portion: that one counts from what has really passed.
+                    *entered = match self.drawn {
+                        Some(_) => passed,
+                        None => (entered.0 + out.volume_ml, entered.1 + fresh.volume_ml),
+                    };
                 }
+                self.jugs += 1;
                 self.of(named, |circuit, _| {
                     let _ = circuit.fill_tank(TANK, ROOM);
                 });
             }
             _ => {}
+        }
+    }
+
+    /// What really went in or out where an entry says so much: the jug errs, and the thermometer in it.
+    fn measured(&mut self, said: &Measure) -> (Volume, Temperature) {
+        self.jugs += 1;
+        let number = self.jugs;
+        match self.drawn {
+            Some(drawn) => (drawn.jug(said.volume_ml, number), drawn.jug_heat(said.temp_c, number)),
+            None => (said.volume_ml, said.temp_c),
         }
     }
 

@@ -1,7 +1,7 @@
 //! The error budget of a level as left, family by family, and what is said where there is none.
 
 use physics::level::{self, Setting as LevelSetting};
-use quantity::{TemperatureDifference, Uncertain, Volume};
+use quantity::{Angle, Length, TemperatureDifference, Uncertain, Volume};
 use sheet::Level;
 
 use crate::outcome::{self, Part};
@@ -10,6 +10,10 @@ use crate::state::{LevelRead, Read, Setting, SettingVerdict, State};
 /// What the drain leaves behind differs from one drain to the next by about this share of the whole fill: common
 /// practice, no source.
 const LEFT_BEHIND: f64 = 0.02;
+/// Where a stick, probe or sensor meets the fluid when the sheet does not say: so far from the middle of the surface along
+/// each axis (common practice, no source).
+const SOMEWHERE: Length = Length::from_mm(100.0);
+const TILT_SOMEWHERE: &str = "tilt; where it is read is not on the sheet";
 /// A chart is printed and read to about half a millimetre: common practice, no source.
 const CHART_DOUBT_MM: f64 = 0.5;
 
@@ -53,16 +57,17 @@ fn run_off(state: &State, verdict: Option<SettingVerdict>) -> Budget {
 /// left out.
 fn of_reading(state: &State, read: &LevelRead) -> Option<Budget> {
     let sheet = &state.sheet;
+    // The chart counts at the temperature of that moment, not of the last reading before it.
+    let heat_then = crate::closing::heat_at(state, read.at_ms).map(|heat| heat.temp);
+    let read = &LevelRead { temp_c: heat_then.or(read.temp_c), ..read.clone() };
     let against = super::read::against(&sheet.level, read)?;
     let off = against.error()?;
     let part = |name, ml: f64, u_ml: f64| Part { name, ml, u_ml };
-    let mut parts = vec![
-        part("reading against the middle of its limits", off.value.ml(), off.u.ml()),
-        part("any figure between the limits is right", 0.0, against.latitude().ml()),
-    ];
+    let mut parts = vec![part("reading against the middle of its limits", off.value.ml(), off.u.ml())];
     if let Read::Probe { .. } = read.read {
         parts.push(part("chart read between its points", 0.0, against.worth.value.ml().abs() * CHART_DOUBT_MM));
     }
+    parts.extend(tilt_somewhere(state, read));
     let thermal = heat(state, read)?;
     parts.extend(thermal.parts.iter().map(outcome::part));
     let mut budget = Budget { parts, ..Budget::default() }.summed();
@@ -73,18 +78,35 @@ fn of_reading(state: &State, read: &LevelRead) -> Option<Budget> {
 /// What does not hang on the figure: temperature, tilt, selector.
 fn heat(state: &State, read: &LevelRead) -> Option<level::LevelError> {
     let sheet = &state.sheet;
-    let at = read.temp_c?;
+    read.temp_c?;
+    let carried = crate::closing::heat_at(state, read.at_ms)?;
+    let at = carried.temp;
     // A chart is drawn for the temperature that was read; marks and holes are stated for the middle of their range.
     let reference = if matches!(read.read, Read::Probe { .. }) { at } else { sheet.window_mid() };
     let fluid = physics::expansion::Expansion::Density15(outcome::density15(sheet));
     let mut given = LevelSetting::new(sheet.capacity.total.mid(), at, reference, fluid);
-    given.sensor_u = Some(TemperatureDifference::from_kelvin(outcome::reading_doubt(read.source)));
+    given.sensor_u =
+        Some(TemperatureDifference::from_kelvin(libm::hypot(outcome::reading_doubt(read.source), carried.u.kelvin())));
     given.selector_cycled = read.cycled || sheet.selector.is_none();
     if let Some((lip, tilt)) = sheet.level.lip().zip(read.tilt) {
-        given.sump_area = sheet.sump_area().map(sheet::Sourced::mid);
+        given.sump_area = sheet.level.surface();
         given.tilt = Some(outcome::level_tilt(tilt, lip));
     }
     level::level_error(&given).ok()
+}
+
+/// What a tilt may do to a figure that is taken somewhere on the surface: e = A x tan θ with x of any sign.
+fn tilt_somewhere(state: &State, read: &LevelRead) -> Option<Part> {
+    let sheet = &state.sheet;
+    let area = sheet.level.surface().filter(|_| sheet.level.lip().is_none())?;
+    let slope = |angle: Angle| libm::tan(libm::hypot(angle.degrees(), outcome::TILT_DOUBT.degrees()).to_radians());
+    let (along, across) = match read.tilt {
+        Some(tilt) => (slope(tilt.pitch_deg), slope(tilt.roll_deg)),
+        // Nobody looked: it stands anywhere within what the sheet allows.
+        None => [1.0; 2].map(|_| libm::tan(sheet.tilt_limit().radians()) / 3f64.sqrt()).into(),
+    };
+    let ml_per_m = area.square_metres() * 1e6;
+    Some(Part { name: TILT_SOMEWHERE, ml: 0.0, u_ml: ml_per_m * SOMEWHERE.metres() * libm::hypot(along, across) })
 }
 
 fn by_volume(state: &State) -> Budget {
@@ -162,8 +184,13 @@ fn same_words(state: &State) -> String {
 pub fn assumptions(state: &State) -> Vec<String> {
     let sheet = &state.sheet;
     let mut said: Vec<String> = match &sheet.level {
-        Level::Dipstick(_) | Level::Probe(_) | Level::ElectronicReadout(_) => {
-            vec!["Where the figure is taken is not on the sheet: tilt is not in the budget.".to_owned()]
+        level @ (Level::Dipstick(_) | Level::Probe(_) | Level::ElectronicReadout(_)) if level.lip().is_none() => {
+            vec![match level.surface() {
+                Some(_) => "Where the figure is taken is not on the sheet: tilt is in the budget as a doubt, 100 mm from the middle \
+                            of the surface either way (common practice)."
+                    .to_owned(),
+                None => "Where the figure is taken is not on the sheet: tilt is not in the budget.".to_owned(),
+            }]
         }
         Level::VolumeOnly(_) => {
             vec![
@@ -174,6 +201,15 @@ pub fn assumptions(state: &State) -> Vec<String> {
         Level::SameBack => vec!["The level was right before: nobody checked.".to_owned()],
         _ => Vec::new(),
     };
+    if let Some(against) = super::read::standing(state).and_then(|read| super::read::against(&sheet.level, read)) {
+        let half = against.latitude();
+        if half.ml() >= 1.0 {
+            said.push(format!(
+                "Right is the middle of the limits; they allow {} either way.",
+                quantity::print::amount(half.ml().round(), "mL")
+            ));
+        }
+    }
     if let Some(left) = super::renew::old_left(state) {
         said.push(format!(
             "Old fluid left by the exchange, well mixed: {:.0} %; nobody can promise less.",

@@ -51,11 +51,15 @@ fn tilt(state: &State, limit: Angle, need: &mut impl FnMut(bool, Gate)) {
     }
 }
 
-/// From when the fluid rests: the last pouring, and the stop of the engine where it is read with the engine off.
+/// From when the fluid rests: the last pouring, what was last taken out where a stick, probe or figure must settle again
+/// (at an open hole it runs off by itself), and the stop of the engine where it is read with the engine off.
 pub fn resting_since_ms(state: &State) -> Option<i64> {
-    let stopped = state.stopped_ms.filter(|_| state.sheet.level.engine() != Some(sheet::EngineState::Idling));
+    let level = &state.sheet.level;
+    let stopped = state.stopped_ms.filter(|_| level.engine() != Some(sheet::EngineState::Idling));
     let poured = state.poured.iter().map(|item| item.at_ms).max();
-    poured.into_iter().chain(stopped).max()
+    let settles = level.is_read() && !matches!(level, Level::BottomOfHole(_));
+    let taken = state.run_off.iter().map(|item| item.at_ms).max().filter(|_| settles);
+    poured.into_iter().chain(taken).chain(stopped).max()
 }
 
 /// How long it must still rest; zero when it has, or when nothing is asked.

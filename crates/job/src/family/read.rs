@@ -59,9 +59,9 @@ impl Against {
         let error = gauge::height_error(off, worth).ok()?;
         Some(if self.worth.value.ml() < 0.0 { Uncertain::new(error.value * -1.0, error.u) } else { error })
     }
-    /// Any figure between the limits is right: half of them, rectangular.
+    /// Any figure between the limits is right: what half of them is worth. A tolerance, no doubt of the figure.
     pub fn latitude(&self) -> Volume {
-        magnitude(self.worth.value) * ((self.right.high - self.right.low) / 2.0 / ROOT_3)
+        magnitude(self.worth.value) * ((self.right.high - self.right.low) / 2.0)
     }
 }
 

@@ -8,8 +8,8 @@ use super::fluid::{Fluid, TUBE_ML_S};
 use super::gauge::{Gauge, Shown, Sight};
 use super::{CircuitParams, Look, MAX_POUR, Plug, Resolution, TICK_S, VehicleError};
 
-/// Run-off above this is a stream, mL/min (common practice, no source; so are the next two).
-const STREAM_ML_MIN: f64 = 150.0;
+/// Run-off above this is a stream, mL/min: what the trade calls so, 2 mL/s (common practice, no source; so are the next two).
+const STREAM_ML_MIN: f64 = 120.0;
 /// Above this it still holds together: about ten drops of 0.05 mL a second.
 const THIN_STREAM_ML_MIN: f64 = 30.0;
 /// Below this less than one drop falls in ten seconds.
@@ -71,7 +71,7 @@ impl Circuit {
             since_look_s: 0.0,
             params: params.clone(),
         };
-        circuit.sensed_ml = circuit.above_ml();
+        circuit.sensed_ml = circuit.above_sensor_ml();
         circuit
     }
 
@@ -186,7 +186,7 @@ impl Circuit {
         let target = self.fluid_c + sensor_error.kelvin();
         self.sensor_c += (target - self.sensor_c) * (1.0 - libm::exp(-TICK_S / lag_s));
         if let Gauge::Readout { settles_s, .. } = self.params.gauge {
-            self.sensed_ml += (self.above_ml() - self.sensed_ml) * (1.0 - libm::exp(-TICK_S / settles_s));
+            self.sensed_ml += (self.above_sensor_ml() - self.sensed_ml) * (1.0 - libm::exp(-TICK_S / settles_s));
         }
         self.since_look_s += TICK_S;
         if self.since_look_s >= LOOK_S {
@@ -218,6 +218,11 @@ impl Circuit {
         self.fluid.sump_ml(&self.params, self.fluid_c) - self.params.right_ml()
     }
 
+    /// The same where a level sensor sits, which stands higher or lower where the vehicle is off level.
+    fn above_sensor_ml(&self) -> f64 {
+        self.above_ml() - self.params.lean.mm() * 1e3 * self.params.sump_area.square_metres()
+    }
+
     /// Flow over lip or edge at this moment; 0 with the level plug in.
     pub fn run_off_flow(&self) -> Flow {
         let open = self.plug_out(Plug::Level);
@@ -226,7 +231,7 @@ impl Circuit {
 
     /// How the run-off looks.
     pub fn run_off_look(&self) -> Look {
-        match self.run_off_flow().ml_per_minute() {
+        match self.run_off_flow().ml_per_minute() / self.params.eye {
             flow if flow > STREAM_ML_MIN => Look::Stream,
             flow if flow > THIN_STREAM_ML_MIN => Look::ThinStream,
             flow if flow > DROPS_ML_MIN => Look::Drops,

@@ -54,10 +54,16 @@ pub struct CircuitParams {
     /// What shows the level.
     pub gauge: Gauge,
     /// How far its edge stands above (+) or below (−) where it would be, seen from the mean surface, because the vehicle is
-    /// off level ([`Stance::lean`](super::Stance::lean)); ±50 mm, and not below the sump's floor. Nothing else that shows
-    /// a level minds it, and neither does the right charge: that is stated on level ground.
+    /// off level ([`Stance::lean`](super::Stance::lean)); ±50 mm, and not below the sump's floor. The same of the foot of
+    /// a stick or probe and of a level sensor. The right charge does not mind: that is stated on level ground.
     #[serde(rename = "lean_mm", default)]
     pub lean: Length,
+    /// Flow over lip or edge, as a multiple of what the law gives; 0.2–5.
+    #[serde(default = "one")]
+    pub edge_flow: f64,
+    /// Flow at which whoever looks calls it a stream, a thin stream, drops, as a multiple of the usual; 0.2–5.
+    #[serde(default = "one")]
+    pub eye: f64,
     /// Inner diameter of the drain hole; 4–60 mm.
     #[serde(rename = "drain_bore_mm")]
     pub drain_bore: Length,
@@ -95,6 +101,10 @@ pub struct CircuitParams {
     pub fluid_to_case_w_per_k: f64,
 }
 
+const fn one() -> f64 {
+    1.0
+}
+
 impl CircuitParams {
     /// The circuit of [`VehicleParams::demo`](super::VehicleParams::demo): 9 L over a standpipe, found 350 mL low.
     pub fn demo() -> Self {
@@ -113,6 +123,8 @@ impl CircuitParams {
             sump_room: Volume::from_litres(7.0),
             gauge: Gauge::Standpipe { bore: Length::from_mm(8.0) },
             lean: Length::from_mm(0.0),
+            edge_flow: 1.0,
+            eye: 1.0,
             drain_bore: Length::from_mm(14.0),
             tube_leaves: Volume::from_ml(400.0),
             line_opens: Temperature::from_celsius(60.0),
@@ -132,7 +144,7 @@ impl CircuitParams {
 
     /// Refuses what the equations were not made for.
     pub(super) fn check(&self) -> Result<(), VehicleError> {
-        let rows: [(&'static str, f64, RangeInclusive<f64>); 24] = [
+        let rows: [(&'static str, f64, RangeInclusive<f64>); 26] = [
             ("charge_ml", self.charge.ml(), 500.0..=40_000.0),
             ("reference_c", self.reference.celsius(), 0.0..=40.0),
             ("set_at_c", self.set_at.celsius(), 0.0..=120.0),
@@ -143,6 +155,8 @@ impl CircuitParams {
             ("clings_ml_per_k", self.clings_ml_per_k, 0.0..=100.0),
             ("runs_down_s", self.runs_down_s, 0.0..=600.0),
             ("sump_area_m2", self.sump_area.square_metres(), 0.005..=0.5),
+            ("edge_flow", self.edge_flow, 0.2..=5.0),
+            ("eye", self.eye, 0.2..=5.0),
             ("drain_bore_mm", self.drain_bore.mm(), 4.0..=60.0),
             ("tube_leaves_ml", self.tube_leaves.ml(), 0.0..=30_000.0),
             ("line_opens_c", self.line_opens.celsius(), -50.0..=150.0),

@@ -7,6 +7,8 @@ use super::CircuitParams;
 const GRAVITY: f64 = 9.80665;
 /// Part of the ideal flow that passes a sharp edge (hydraulics handbooks: 0.6–0.65, from memory).
 const DISCHARGE: f64 = 0.62;
+/// mm^2.5 in m^2.5.
+const MM_2_5: f64 = 3.162_277_660_168_379e-8;
 /// Viscosity at which the flow over an edge is halved, mm²/s: the simulation's own choice.
 const THICK_MM2_S: f64 = 120.0;
 /// How quickly the pump fills what it fills, s (common practice, no source).
@@ -91,14 +93,14 @@ impl Fluid {
 
     /// What stands above the edge of the gauge, mL; `None` where nothing can run over.
     fn above_edge_ml(&self, p: &CircuitParams, temp_c: f64) -> Option<f64> {
-        let (edge_mm, ..) = p.gauge.edge_mm()?;
+        let (edge_mm, _) = p.gauge.edge_mm()?;
         let edge_mm = edge_mm + p.lean.mm();
         Some(self.sump_ml(p, temp_c) - p.right_ml() - edge_mm * 1e3 * p.sump_area.square_metres())
     }
 
     /// Flow over the edge, mL/s: a weir at first, limited by the bore at a high head.
     pub(super) fn edge_ml_s(&self, p: &CircuitParams, temp_c: f64) -> f64 {
-        let Some(((_, width_mm, bore_mm), above)) = p.gauge.edge_mm().zip(self.above_edge_ml(p, temp_c)) else {
+        let Some(((_, bore_mm), above)) = p.gauge.edge_mm().zip(self.above_edge_ml(p, temp_c)) else {
             return 0.0;
         };
         let head_m = above * 1e-6 / p.sump_area.square_metres();
@@ -106,9 +108,9 @@ impl Fluid {
             return 0.0;
         }
         let fall = DISCHARGE * (2.0 * GRAVITY * head_m).sqrt();
-        let rim = 2.0 / 3.0 * fall * width_mm * 1e-3 * head_m;
+        let rim = DISCHARGE * (2.0 * GRAVITY).sqrt() * p.gauge.crest(head_m * 1e3) * MM_2_5;
         let bore = fall * std::f64::consts::PI * bore_mm * bore_mm * 1e-6 / 4.0;
-        1e6 * (rim * bore / (rim + bore)) / (1.0 + p.viscosity(temp_c) / THICK_MM2_S)
+        1e6 * p.edge_flow * (rim * bore / (rim + bore)) / (1.0 + p.viscosity(temp_c) / THICK_MM2_S)
     }
 
     /// Flow out of the drain hole, mL/s (Torricelli, from the sump's depth).

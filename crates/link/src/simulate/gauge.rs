@@ -96,7 +96,7 @@ pub enum Shown {
 pub(super) struct Sight {
     /// Above the right height, mm; negative below.
     pub above_mm: f64,
-    /// An edge above where it would be on level ground, mm.
+    /// An edge, the foot of a stick or probe, a sensor above where it would be on level ground, mm.
     pub lean_mm: f64,
     /// On walls and in tubes, mL.
     pub walls_ml: f64,
@@ -131,14 +131,26 @@ impl Gauge {
         }
     }
 
-    /// The edge that fluid runs over: how far above the right height on level ground, mm, and how wide it is, mm; with the bore in mm.
-    pub(super) fn edge_mm(&self) -> Option<(f64, f64, f64)> {
+    /// The edge that fluid runs over: how far above the right height on level ground, and its bore, mm.
+    pub(super) fn edge_mm(&self) -> Option<(f64, f64)> {
         match self {
-            Self::Standpipe { bore } => Some((0.0, std::f64::consts::PI * bore.mm(), bore.mm())),
-            // The lower third of a round hole is about as wide as its bore.
-            Self::Hole { bore, above_right } => Some((above_right.mm(), bore.mm(), bore.mm())),
+            Self::Standpipe { bore } => Some((0.0, bore.mm())),
+            Self::Hole { bore, above_right } => Some((above_right.mm(), bore.mm())),
             _ => None,
         }
+    }
+
+    /// The opening between the edge and a head above it, each strip with the square root of the head above it: mm^2.5. A
+    /// standpipe is a crest all round; a round hole is narrow at its bottom, so little runs at a small head.
+    pub(super) fn crest(&self, head_mm: f64) -> f64 {
+        const STRIPS: u32 = 16;
+        let dz = head_mm / f64::from(STRIPS);
+        let width = |z: f64| match self {
+            Self::Standpipe { bore } => std::f64::consts::PI * bore.mm(),
+            Self::Hole { bore, .. } => 2.0 * (z * (bore.mm() - z)).max(0.0).sqrt(),
+            _ => 0.0,
+        };
+        (0..STRIPS).map(|i| (f64::from(i) + 0.5) * dz).map(|z| width(z) * (head_mm - z).sqrt() * dz).sum()
     }
 
     pub(super) fn shown(&self, sight: &Sight) -> Option<Shown> {
@@ -152,12 +164,12 @@ impl Gauge {
                 Shown::BelowEdge { below: whole(below.max(0.0)) }
             }
             Self::Stick { low_below_right, .. } => {
-                let mark = low_below_right.mm() + sight.above_mm;
+                let mark = low_below_right.mm() + sight.above_mm - sight.lean_mm;
                 let smear = SMEAR_MM * (sight.walls_ml / WET_ML).min(1.0);
                 Shown::Stick { one: whole(mark + MARK_SD_MM * a), other: whole(mark + MARK_SD_MM * b + smear) }
             }
             Self::Probe { right } => {
-                let wetted = right.mm() + sight.above_mm + MARK_SD_MM * a;
+                let wetted = right.mm() + sight.above_mm - sight.lean_mm + MARK_SD_MM * a;
                 Shown::Probe { wetted: whole(wetted.max(0.0)) }
             }
             Self::Readout { right, per_unit, step, .. } => {

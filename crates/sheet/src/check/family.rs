@@ -20,6 +20,14 @@ static PRESET: Table = Table {
     ],
 };
 
+static PLACE: Table = Table {
+    name: "place",
+    keys: &[
+        must("offset_along", Sourced(WHERE), "60 mm", "from the surface centroid, positive ahead of it"),
+        must("offset_across", Sourced(WHERE), "-90 mm", "from the surface centroid, positive to the right"),
+    ],
+};
+
 static DIPSTICK: Table = Table {
     name: "dipstick",
     keys: &[
@@ -29,6 +37,7 @@ static DIPSTICK: Table = Table {
         must("between", Sourced(usual(Positive, 0.1, 1.0, LITRE)), "0.3 L", "what the unit takes from mark to mark"),
         must("engine", Word(WordList::Engine), "idling", "engine while it is read"),
         must("rest", REST, "60 s", "until the tube has drained after pouring"),
+        may("place", Form::Table(&PLACE), "", "where it meets the fluid: what a tilt does to the figure"),
     ],
 };
 
@@ -47,6 +56,7 @@ static PROBE: Table = Table {
         must("temperature", READ_AT, "40–40 °C", "fluid temperature range in which it may be read"),
         must("engine", Word(WordList::Engine), "idling", "engine while it is read"),
         must("rest", REST, "60 s", "until the tube has drained after pouring"),
+        may("place", Form::Table(&PLACE), "", "where it meets the fluid: what a tilt does to the figure"),
         must("point", Tables(&POINT), "", "the chart, one table a temperature, colder first"),
     ],
 };
@@ -78,6 +88,7 @@ static READOUT: Table = Table {
         must("unit", Text, "mm", "what the figure counts"),
         must("resolution", Factor(0.0, 1e6), "1", "smallest step of the figure"),
         must("per_unit", Sourced(usual(Positive, 0.001, 0.2, LITRE)), "0.02 L", "what one unit of the figure is worth"),
+        may("place", Form::Table(&PLACE), "", "where it meets the fluid: what a tilt does to the figure"),
     ],
 };
 

@@ -7,7 +7,7 @@ use super::rules;
 use super::walk::{Section, Walk, quoted};
 use crate::{
     ByVolume, Capacity, ChartPoint, Dipstick, DryFill, EngineState, Exchange, Extraction, Family, Hole, Level, Limits,
-    Overflow, Preset, Probe, Readout, Renewal, SideHole, Sourced, Standpipe,
+    Overflow, Place, Preset, Probe, Readout, Renewal, SideHole, Sourced, Standpipe,
 };
 use quantity::{Area, Duration, Length, Span, Temperature, Volume};
 
@@ -28,6 +28,7 @@ struct ProbeData {
     chart: Vec<ChartPoint>,
     engine: EngineState,
     rest: Duration,
+    place: Option<Place>,
 }
 
 /// All family data of a circuit; what could not be read is `None`.
@@ -95,8 +96,8 @@ impl Read {
             Family::FilledUnderPressure => Level::FilledUnderPressure(self.overflow()?),
             Family::Dipstick => Level::Dipstick(self.dipstick.take()?),
             Family::Probe => {
-                let ProbeData { temperature, chart, engine, rest } = self.probe.take()?;
-                Level::Probe(Probe { temperature, chart, sump_area: self.area.take()?, engine, rest })
+                let ProbeData { temperature, chart, engine, rest, place } = self.probe.take()?;
+                Level::Probe(Probe { temperature, chart, sump_area: self.area.take()?, engine, rest, place })
             }
             Family::BottomOfHole => {
                 let hole = self.hole.take()?;
@@ -151,6 +152,12 @@ fn rest(walk: &mut Walk, s: &Section<'_>) -> Option<Duration> {
     walk.plain::<Duration>(s, "rest").map(|rest| rest.high)
 }
 
+fn place(walk: &mut Walk, s: &Section<'_>) -> Option<Place> {
+    let s = walk.table(s, "place")?;
+    let (along, across) = (walk.sourced(&s, "offset_along"), walk.sourced(&s, "offset_across"));
+    Some(Place { offset_along: along?, offset_across: across? })
+}
+
 fn dipstick(walk: &mut Walk, s: &Section<'_>) -> Option<Dipstick> {
     let cold = walk.sourced(s, "cold");
     let hot = walk.sourced(s, "hot");
@@ -162,7 +169,8 @@ fn dipstick(walk: &mut Walk, s: &Section<'_>) -> Option<Dipstick> {
     if let (Some(cold), Some(hot)) = (&cold, &hot) {
         colder(walk, s, "cold", cold, hot);
     }
-    Some(Dipstick { cold, hot: hot?, apart: apart?, between: between?, engine: engine?, rest: rest? })
+    let place = place(walk, s);
+    Some(Dipstick { cold, hot: hot?, apart: apart?, between: between?, engine: engine?, rest: rest?, place })
 }
 
 fn colder(
@@ -238,7 +246,8 @@ fn probe(walk: &mut Walk, s: &Section<'_>) -> Option<ProbeData> {
             bad(walk, message, "Give the points up to both ends, or narrow the temperature.");
         }
     }
-    Some(ProbeData { temperature: temperature?, chart: whole.then_some(chart)?, engine: engine?, rest: rest? })
+    let place = self::place(walk, s);
+    Some(ProbeData { temperature: temperature?, chart: whole.then_some(chart)?, engine: engine?, rest: rest?, place })
 }
 
 fn hole(walk: &mut Walk, s: &Section<'_>) -> HoleData {
@@ -269,6 +278,7 @@ fn readout(walk: &mut Walk, s: &Section<'_>) -> Option<Readout> {
             "Swap them, or compare both with the source.",
         );
     }
+    let place = place(walk, s);
     Some(Readout {
         temperature: temperature?,
         engine: engine?,
@@ -278,6 +288,7 @@ fn readout(walk: &mut Walk, s: &Section<'_>) -> Option<Readout> {
         unit: unit?,
         resolution: resolution?,
         per_unit: per_unit?,
+        place,
     })
 }
 
