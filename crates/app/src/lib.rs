@@ -28,7 +28,7 @@ pub mod demo;
 
 pub use advice::{advice_pdf, advice_text};
 pub use advise::{Advice, refill_of, shim_advice, shim_words, soak_advice, soak_words, thermometer_advice};
-pub use clock::{Clock, ScaledClock, SystemClock};
+pub use clock::{Clock, ScaledClock, SteadyClock, SystemClock};
 pub use decide::{Asked, Decided, decide};
 pub use due::ServiceDue;
 pub use error::AppError;

@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use job::entry::Source;
+use job::state::CLOCKS_APART_MS;
 use job::words::Fields;
 use job::{Command, Override, Refusal};
 use quantity::Temperature;
@@ -75,8 +76,8 @@ impl Answer {
     }
 }
 
-/// Device clocks may run ahead by this much before an entry counts as coming from the future.
-const AHEAD_MS: i64 = 300_000;
+/// The latest time that an entry can bear: what calendars and the log can write, the year 9999.
+const LATEST_MS: i64 = 253_402_300_799_000;
 
 /// Two writers that meet take turns; more than a handful of losses in a row means something else is wrong.
 const TURNS: usize = 8;
@@ -104,9 +105,14 @@ impl Workshop {
             let what = "the entry is from before 1970".to_owned();
             return Err(AppError::Input { what, hint: "Set the clock of the device that sent it.".to_owned() });
         }
-        if at_ms > now_ms + AHEAD_MS {
-            let what = format!("the entry is {} s in the future", (at_ms - now_ms) / 1000);
-            return Err(AppError::Input { what, hint: "Set the clock of the device that sent it.".to_owned() });
+        if !(0..=LATEST_MS).contains(&now_ms) {
+            let what = "this computer’s clock stands before 1970 or after the year 9999".to_owned();
+            return Err(AppError::Input { what, hint: "Set the clock; then enter it again.".to_owned() });
+        }
+        if at_ms > now_ms + CLOCKS_APART_MS {
+            let what = format!("the entry is {} s ahead of now", (at_ms - now_ms) / 1000);
+            let hint = "Give a time that has passed, or set the clock of the device that sent it.".to_owned();
+            return Err(AppError::Input { what, hint });
         }
         for _ in 0..TURNS {
             let loaded = self.load(job).await?;

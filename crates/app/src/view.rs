@@ -213,7 +213,7 @@ pub(crate) fn live_of(loaded: &Loaded, now_ms: i64) -> (Live, Prompt, Option<For
     outlook.breaks_by = crate::runoff::breaks_by(warmed, loaded.scale, outlook.rate, now_ms);
     let prompt = job::prompt(state, &loaded.plan, &outlook, now_ms);
     let seconds = |since: i64| (now_ms - since) as f64 / 1000.0;
-    let elapsed = state.idling_since_ms.map(seconds);
+    let elapsed = state.idling_since_ms.map(seconds).filter(|elapsed| *elapsed >= -APART_S);
     let from_now = |interval: Option<physics::warmup::Interval>| {
         interval.zip(elapsed).map(|(i, elapsed)| [i.p10 - elapsed, i.p50 - elapsed, i.p90 - elapsed])
     };
@@ -229,12 +229,13 @@ pub(crate) fn live_of(loaded: &Loaded, now_ms: i64) -> (Live, Prompt, Option<For
         now_ms,
         zone,
         temperature_c: last.map(|reading| reading.temp_c.celsius()),
-        reading_age_s: last.map(|reading| seconds(reading.at_ms)),
+        // Before it was taken, by a clock that went back, it has no age.
+        reading_age_s: last.map(|reading| seconds(reading.at_ms)).filter(|age| *age >= -APART_S),
         rate_c_per_min: forecast.as_ref().and_then(|f| f.rate).map(quantity::TemperatureRate::kelvin_per_minute),
         opens_in_s: from_now(forecast.as_ref().and_then(|f| f.opens_s)),
         closes_in_s: from_now(forecast.as_ref().and_then(|f| f.closes_s)),
         dwell_s: forecast.as_ref().and_then(|f| f.dwell_s).map(|dwell| dwell.p50),
-        remark: remark(state, forecast.as_ref()),
+        remark: remark(state, forecast.as_ref(), now_ms),
         never: outlook.never,
         level_set: state.level_set(),
         back_in_s: loaded.back(now_ms),
@@ -250,14 +251,30 @@ pub(crate) fn live_of(loaded: &Loaded, now_ms: i64) -> (Live, Prompt, Option<For
 }
 
 fn plugs_out(state: &State, now_ms: i64) -> Vec<(String, f64)> {
-    let since = |now: &PlugState| now.opened_ms.map_or(0.0, |since| (now_ms - since) as f64 / 1000.0);
+    let since = |now: &PlugState| now.opened_ms.map_or(0.0, |since| ((now_ms - since) as f64 / 1000.0).max(0.0));
     state.plugs_out().iter().map(|plug| (plug.name.clone(), since(&state.plug_state(&plug.id)))).collect()
 }
 
+/// Clocks that agree differ by no more than this, s.
+const APART_S: f64 = job::state::CLOCKS_APART_MS as f64 / 1000.0;
+
+/// A span of time in round words.
+pub(crate) fn span_words(ms: i64) -> String {
+    match ms / 1000 {
+        s if s < 120 => format!("{s} s"),
+        s if s < 7_200 => format!("{} min", s / 60),
+        s if s < 172_800 => format!("{} h", s / 3600),
+        s => format!("{} days", s / 86_400),
+    }
+}
+
 /// Why no countdown is shown, in one short sentence.
-fn remark(state: &State, forecast: Option<&Forecast>) -> Option<String> {
+fn remark(state: &State, forecast: Option<&Forecast>, now_ms: i64) -> Option<String> {
     if state.ending.is_some() || state.level_set() {
         return None;
+    }
+    if let Some(ahead) = state.ahead_ms(now_ms) {
+        return Some(format!("A clock has moved: the last entry is {} ahead of now. Read again.", span_words(ahead)));
     }
     if state.idling_since_ms.is_none() {
         return Some("The forecast begins when the engine idles.".to_owned());

@@ -95,6 +95,19 @@ impl Workshop {
         self.clock.as_ref()
     }
 
+    /// What is wrong with the workshop as a whole, each with what to do; empty while all is well.
+    pub fn troubles(&self) -> Vec<String> {
+        let moved = self.clock.moved_ms();
+        let way = if moved < 0 { "back" } else { "ahead" };
+        let clock = (moved != 0).then(|| {
+            format!(
+                "This computer’s clock was set {} {way}. Entries go on by the time from before; start the server again to follow it.",
+                crate::view::span_words(moved.saturating_abs())
+            )
+        });
+        clock.into_iter().collect()
+    }
+
     /// Word of each job that changed, from now on.
     pub fn changes(&self) -> broadcast::Receiver<String> {
         self.changes.subscribe()
@@ -318,7 +331,13 @@ fn job_name(id: &str) -> Result<String, AppError> {
 
 /// A new client-made id, sortable by time.
 pub fn new_id() -> String {
-    uuid::Uuid::now_v7().to_string()
+    id().to_string()
+}
+
+/// By the computer's clock, or as of 1970 where that stands before it: an id must be new, not right about the time.
+fn id() -> uuid::Uuid {
+    let since = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH).unwrap_or_default();
+    uuid::Uuid::new_v7(uuid::Timestamp::from_unix(uuid::NoContext, since.as_secs(), since.subsec_nanos()))
 }
 
 /// A name for a new job that a person can type: the day, and four letters.
@@ -326,7 +345,7 @@ pub fn new_job_name(now_ms: i64) -> String {
     const LETTERS: &[u8] = b"abcdefghjkmnpqrstuvwxyz23456789";
     let day = jiff::Timestamp::from_millisecond(now_ms)
         .map_or_else(|_| "job".to_owned(), |at| at.strftime("%y%m%d").to_string());
-    let random = uuid::Uuid::now_v7();
+    let random = id();
     let tail = random.as_bytes().iter().rev().take(4).map(|byte| LETTERS[usize::from(*byte) % LETTERS.len()] as char);
     format!("{day}-{}", tail.collect::<String>())
 }

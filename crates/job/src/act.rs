@@ -129,7 +129,7 @@ fn explain(state: &State, command: &Command, gate: Gate, now_ms: i64) -> String 
             |(entered, asked)| format!("{entered} was entered and the sheet asks for {asked}. {text}"),
         ),
         Gate::SealUnconfirmed => format!("{text} ({})", unsealed(state).join(", ")),
-        Gate::TooCold | Gate::TooHot => match state.last_reading().zip(range_of(state, command, now_ms)) {
+        Gate::TooCold | Gate::TooHot => match outside(state, gate, now_ms).zip(range_of(state, command, now_ms)) {
             Some((reading, range)) => {
                 let (low, high) = (range.low.celsius(), range.high.celsius());
                 let fluid = reading.temp_c.celsius();
@@ -167,6 +167,14 @@ fn explain(state: &State, command: &Command, gate: Gate, now_ms: i64) -> String 
         },
         _ => text.to_owned(),
     }
+}
+
+/// The reading that a gate speaks of: of several that count the one that is furthest off.
+fn outside(state: &State, gate: Gate, now_ms: i64) -> Option<&crate::state::Reading> {
+    let by_heat =
+        |a: &&crate::state::Reading, b: &&crate::state::Reading| a.temp_c.celsius().total_cmp(&b.temp_c.celsius());
+    let believed = state.believed(now_ms).into_iter();
+    if gate == Gate::TooCold { believed.min_by(by_heat) } else { believed.max_by(by_heat) }
 }
 
 /// The temperature range that a command needs.

@@ -51,19 +51,20 @@ pub struct Heat {
 /// The fluid's temperature at a moment: the last reading up to then, if it is fresh, carried on at the pace of the readings
 /// of the five minutes before it. `None` without a fresh reading.
 pub fn heat_at(state: &State, at_ms: i64) -> Option<Heat> {
-    let before: Vec<&Reading> = state.readings.iter().filter(|reading| reading.at_ms <= at_ms).collect();
-    let last = before.last().filter(|last| at_ms - last.at_ms <= READING_FRESH_MS)?;
+    let last = state.readings.iter().filter(|reading| reading.at_ms <= at_ms).max_by_key(|reading| reading.seq);
+    let last = last.filter(|last| at_ms.saturating_sub(last.at_ms) <= READING_FRESH_MS)?;
+    let before: Vec<&Reading> = state.readings.iter().filter(|reading| reading.at_ms <= last.at_ms).collect();
     // Fluid that was poured sets another pace.
     let poured = state.poured.iter().map(|item| item.at_ms).filter(|poured| *poured <= at_ms);
     let changed = poured.max().unwrap_or(i64::MIN);
-    let since = changed.max(last.at_ms - PACE_MS);
+    let since = changed.max(last.at_ms.saturating_sub(PACE_MS));
     let lately: Vec<(f64, f64)> = before
         .iter()
         .filter(|reading| reading.at_ms >= since)
-        .map(|reading| ((reading.at_ms - last.at_ms) as f64 / 60_000.0, reading.temp_c.celsius()))
+        .map(|reading| ((reading.at_ms.saturating_sub(last.at_ms)) as f64 / 60_000.0, reading.temp_c.celsius()))
         .collect();
     let rate = slope(&lately).map(TemperatureRate::from_kelvin_per_minute);
-    let minutes = (at_ms - last.at_ms) as f64 / 60_000.0;
+    let minutes = (at_ms.saturating_sub(last.at_ms)) as f64 / 60_000.0;
     let carried = rate.map_or(0.0, |rate| rate.kelvin_per_minute() * minutes);
     Some(Heat {
         temp: last.temp_c + TemperatureDifference::from_kelvin(carried),
@@ -149,7 +150,7 @@ pub fn head_left(state: &State, setting: &Setting, until_ms: i64) -> Option<Unce
     let after = |from: Length, seconds: f64| {
         edge.head_after(area, inflow, from, Duration::from_seconds(seconds.clamp(0.0, 3600.0))).ok()
     };
-    let since = (until_ms - last.at_ms) as f64 / 1000.0;
+    let since = (until_ms.saturating_sub(last.at_ms)) as f64 / 1000.0;
     if let Some(drops) = last.drops_per_min.filter(|drops| *drops > 0.0) {
         let then = head((drops * DROP_ML / 60.0).min(STREAM_BREAKS.max(COUNTABLE_DROPS)))?;
         let now = after(then, since)?;
@@ -163,7 +164,7 @@ pub fn head_left(state: &State, setting: &Setting, until_ms: i64) -> Option<Unce
     let (first, least) = (head(first)?, head(least)?);
     // Seen running more than this before, or not at all: then it fell below at some time since the plug came out.
     let more = before.iter().rev().find(|look| look.flow > last.flow).map_or(setting.opened_ms, |look| look.at_ms);
-    let seen_for = (last.at_ms - more).max(0) as f64 / 1000.0;
+    let seen_for = (last.at_ms.saturating_sub(more)).max(0) as f64 / 1000.0;
     let lowest = after(first, seen_for)?.max(least).min(first);
     let (high, low) = (after(first, since)?, after(lowest, since)?);
     let middle = after(after(first, 0.5 * seen_for)?.max(least).min(first), since)?;

@@ -17,6 +17,13 @@ pub use crate::fold::{fold, follow};
 /// on (common practice), so two minutes are half a window.
 pub const READING_FRESH_MS: i64 = 120_000;
 
+/// Clocks of devices that agree differ by no more than this; what is further ahead comes from one that has moved.
+pub const CLOCKS_APART_MS: i64 = 5_000;
+
+fn is_fresh(reading: &Reading, now_ms: i64) -> bool {
+    (-CLOCKS_APART_MS..=READING_FRESH_MS).contains(&now_ms.saturating_sub(reading.at_ms))
+}
+
 /// What runs from an opened hole stood behind the plug for about this long: common practice, no source.
 pub const FIRST_TRICKLE_MS: i64 = 15_000;
 
@@ -328,13 +335,33 @@ impl State {
     pub fn last_change_ms(&self) -> Option<i64> {
         self.poured.iter().chain(&self.run_off).map(|item| item.at_ms).max()
     }
-    /// The last reading, whatever its age.
+    /// The reading that was entered last, whatever its age and whatever time it bears: a clock that goes back must not hide
+    /// what was just read.
     pub fn last_reading(&self) -> Option<&Reading> {
-        self.readings.last()
+        self.readings.iter().max_by_key(|reading| reading.seq)
     }
-    /// The last reading if it is fresh at `now_ms`.
+    /// How warm the fluid is at `now_ms`, as far as that is known: the reading entered last, if it is fresh. One that came late
+    /// from a device that was cut off gives way to the latest that is fresh.
     pub fn fresh_reading(&self, now_ms: i64) -> Option<&Reading> {
-        self.last_reading().filter(|reading| now_ms - reading.at_ms <= READING_FRESH_MS)
+        let fresh = |reading: &&Reading| is_fresh(reading, now_ms);
+        let last = self.last_reading()?;
+        if is_fresh(last, now_ms) {
+            return Some(last);
+        }
+        let late = now_ms.saturating_sub(last.at_ms) > READING_FRESH_MS;
+        self.readings.iter().rev().filter(|_| late).find(fresh)
+    }
+    /// Every reading that a gate must satisfy at `now_ms`: the one that counts, and those taken after it although entered
+    /// before it, so that two devices that disagree never open what one of them would keep shut.
+    pub fn believed(&self, now_ms: i64) -> Vec<&Reading> {
+        let Some(counts) = self.fresh_reading(now_ms) else { return Vec::new() };
+        let too = |reading: &&Reading| reading.at_ms > counts.at_ms && is_fresh(reading, now_ms);
+        std::iter::once(counts).chain(self.readings.iter().filter(too)).collect()
+    }
+    /// By how much the last entry is ahead of `now_ms`, where that is more than clocks differ by: a clock has moved.
+    pub fn ahead_ms(&self, now_ms: i64) -> Option<i64> {
+        let ahead = self.last_ms.saturating_sub(now_ms);
+        (ahead > CLOCKS_APART_MS).then_some(ahead)
     }
     /// Readings since the engine last started: what a forecast may use.
     pub fn warm_up(&self) -> &[Reading] {
@@ -396,7 +423,7 @@ impl Setting {
         }
         match (&sheet.level, last.flow) {
             // What runs first stood behind the plug.
-            (sheet::Level::SideHole(_), _) if last.at_ms - self.opened_ms < FIRST_TRICKLE_MS => {
+            (sheet::Level::SideHole(_), _) if last.at_ms.saturating_sub(self.opened_ms) < FIRST_TRICKLE_MS => {
                 SettingVerdict::Unwitnessed
             }
             (sheet::Level::SideHole(_), Flow::ThinStream | Flow::Drops) => SettingVerdict::Set,

@@ -9,7 +9,7 @@ mod part;
 mod sensor;
 
 pub use advice::Advice;
-pub use part::{CASE_EXPANSION, Direction, ELSEWHERE, Part};
+pub use part::{CASE_EXPANSION, Direction, ELSEWHERE, Part, REPEATS as REPEATABILITY};
 pub use sensor::SensorPlace;
 
 use part::Term;

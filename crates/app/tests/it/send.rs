@@ -121,3 +121,29 @@ async fn law_memory_and_log_say_the_same_after_every_entry() {
         assert_eq!((&kept.history, &kept.scale), (&read.history, &read.scale), "after {word}");
     }
 }
+
+/// A wall clock that is set back by an hour or ahead by a year while a server runs is not followed; small corrections are.
+#[test]
+fn fault_a_clock_that_is_set_is_not_followed() {
+    use app::{Clock, SteadyClock};
+    use std::sync::Arc;
+    use std::sync::atomic::{AtomicI64, Ordering};
+    let (wall, run) = (Arc::new(AtomicI64::new(1_800_000_000_000)), Arc::new(AtomicI64::new(0)));
+    let reads = |value: &Arc<AtomicI64>| {
+        let value = value.clone();
+        Box::new(move || value.load(Ordering::SeqCst)) as Box<dyn Fn() -> i64 + Send + Sync>
+    };
+    let clock = SteadyClock::of(reads(&wall), reads(&run));
+    let pass = |wall_by: i64, run_by: i64| {
+        wall.fetch_add(wall_by, Ordering::SeqCst);
+        run.fetch_add(run_by, Ordering::SeqCst);
+        (clock.now_ms() - 1_800_000_000_000, clock.moved_ms())
+    };
+    assert_eq!(pass(1_000, 1_000), (1_000, 0));
+    assert_eq!(pass(1_500, 1_000), (2_500, 0), "half a second of correction");
+    assert_eq!(pass(-3_600_000, 0), (2_500, -3_600_000), "an hour back");
+    assert_eq!(pass(1_000, 1_000), (3_500, -3_600_000));
+    assert_eq!(pass(3_600_000, 0), (3_500, 0), "set right again");
+    assert_eq!(pass(365 * 86_400_000, 0), (3_500, 365 * 86_400_000), "a year ahead");
+    assert_eq!(pass(i64::MIN / 2, 1_000).0, 4_500);
+}

@@ -69,7 +69,9 @@ fn of_reading(state: &State, read: &LevelRead) -> Option<Budget> {
     }
     parts.extend(tilt_somewhere(state, read));
     let thermal = heat(state, read)?;
-    parts.extend(thermal.parts.iter().map(outcome::part));
+    // How well a mark, an edge or a figure repeats is in the doubt of the reading.
+    let own = |part: &&level::Part| part.name != level::REPEATABILITY;
+    parts.extend(thermal.parts.iter().filter(own).map(outcome::part));
     let mut budget = Budget { parts, ..Budget::default() }.summed();
     budget.advice = thermal.advice.iter().map(|advice| advice.text.clone()).collect();
     Some(budget)

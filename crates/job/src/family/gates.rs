@@ -21,13 +21,10 @@ pub fn entry(state: &State, conditions: &Conditions, now_ms: i64, need: &mut imp
         tilt(state, limit, need);
     }
     if let Some(range) = conditions.temperature {
-        match state.fresh_reading(now_ms) {
-            None => need(false, Gate::TemperatureUnknown),
-            Some(reading) => {
-                need(reading.temp_c >= range.low, Gate::TooCold);
-                need(reading.temp_c <= range.high, Gate::TooHot);
-            }
-        }
+        let believed = state.believed(now_ms);
+        need(!believed.is_empty(), Gate::TemperatureUnknown);
+        need(believed.iter().all(|reading| reading.temp_c >= range.low), Gate::TooCold);
+        need(believed.iter().all(|reading| reading.temp_c <= range.high), Gate::TooHot);
     }
     if conditions.rest.is_some() {
         need(rest_left_ms(state, now_ms) == 0, Gate::NotRested);
@@ -65,7 +62,8 @@ pub fn resting_since_ms(state: &State) -> Option<i64> {
 /// How long it must still rest; zero when it has, or when nothing is asked.
 pub fn rest_left_ms(state: &State, now_ms: i64) -> i64 {
     let asked = state.sheet.level.rest().seconds() * 1000.0;
-    let gone = resting_since_ms(state).map_or(i64::MAX, |since| now_ms.saturating_sub(since));
+    // Before it began to rest, by a clock that went back, no rest has gone.
+    let gone = resting_since_ms(state).map_or(i64::MAX, |since| now_ms.saturating_sub(since).max(0));
     (asked.clamp(0.0, 86_400_000.0) as i64).saturating_sub(gone).max(0)
 }
 

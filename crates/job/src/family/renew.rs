@@ -72,7 +72,7 @@ pub fn rest_late_s(state: &State) -> Option<f64> {
     let Renewal::DryFill(dry) = &state.sheet.renewal else { return None };
     let started = state.first_started_ms?;
     let poured = state.poured.iter().find(|item| item.at_ms >= started)?;
-    let took = (poured.at_ms - started) as f64 / 1000.0;
+    let took = (poured.at_ms.saturating_sub(started)) as f64 / 1000.0;
     (took > dry.within.seconds()).then_some(took)
 }
 

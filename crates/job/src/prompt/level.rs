@@ -108,7 +108,7 @@ fn out_of_range(step: &Step, state: &State, now_ms: i64) -> Option<Prompt> {
     let range = step.conditions.temperature?;
     let idling = state.idling_since_ms.is_some();
     // What is asked for takes a minute to do and to enter; the reading must still hold then.
-    let Some(fresh) = state.fresh_reading(now_ms + LEAD_MS) else {
+    let Some(fresh) = state.fresh_reading(now_ms.saturating_add(LEAD_MS)) else {
         let why = format!("{}; {} to {} is asked for.", step.verb, figure(range.low), figure(range.high));
         return Some(Prompt { acts: vec![reading()], ..calm(step, "Read the fluid temperature.".to_owned(), why) });
     };
@@ -220,12 +220,12 @@ pub(super) fn at_side_hole(state: &State, now_ms: i64) -> Prompt {
     let name = level.map_or_else(|| "the level plug".to_owned(), |plug| the(&plug.name));
     let close_now = close(state, &id);
     let setting = state.settings.last();
-    let early = setting.is_some_and(|setting| now_ms - setting.opened_ms < FIRST_TRICKLE_MS);
+    let early = setting.is_some_and(|setting| now_ms.saturating_sub(setting.opened_ms) < FIRST_TRICKLE_MS);
     let last = setting.and_then(|setting| setting.looks.last());
     // A look counts once the first trickle is over, and only until more is poured.
     let poured_ms = state.poured.iter().map(|item| item.at_ms).max().unwrap_or(i64::MIN);
     let counts = |look: &crate::state::Look| {
-        let settled = setting.is_some_and(|s| look.at_ms - s.opened_ms >= FIRST_TRICKLE_MS);
+        let settled = setting.is_some_and(|s| look.at_ms.saturating_sub(s.opened_ms) >= FIRST_TRICKLE_MS);
         settled && look.at_ms >= poured_ms
     };
     let (urgency, verb, why, mut acts) = if state.fresh_reading(now_ms).is_none() {

@@ -102,7 +102,7 @@ pub fn judged(state: &State, outlook: &Outlook, now_ms: i64) -> Option<Judgement
     let look = runoff::Look {
         seen,
         has_run: setting.looks.iter().any(|look| look.flow > Flow::Drops),
-        open_for: Some(quantity::Duration::from_seconds((now_ms - setting.opened_ms) as f64 / 1000.0)),
+        open_for: Some(quantity::Duration::from_seconds((now_ms.saturating_sub(setting.opened_ms)) as f64 / 1000.0)),
         breaks_by: outlook.breaks_by,
         expansion: quantity::Flow::from_ml_per_minute(outlook.expansion_ml_per_min.unwrap_or(0.0)),
         drop: DROP,

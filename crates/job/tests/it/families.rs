@@ -37,14 +37,14 @@ fn script_two_stage_overflow_is_not_done_after_the_cold_preset() {
 
 /// 12 mm between the marks are 350 mL (the sheet), so 1 mm is 29.17 mL. The lower side, 3 mm, is 3 mm below the middle:
 /// −87.5 mL. At 75 °C, the middle of 70–80 °C, the heat adds nothing. The tube enters 110 mm ahead of the middle and the nose
-/// is 0.1° up: 350 mL/12 mm × 110 mm × tan 0.1° = +5.6 mL. Any reading between the marks is right: a tolerance, no doubt.
+/// is 0.5° up: 350 mL/12 mm × 110 mm × tan 0.5° = +28.0 mL. Any reading between the marks is right: a tolerance, no doubt.
 #[test]
 fn script_dipstick_reads_the_lower_side() {
     let (_, outcome) = finished("marrow-d4", &format!("{DIPSTICK}{DIPSTICK_END} 60:00 | finish"));
     let (value, u) = left(&outcome);
-    close(value, -87.5 + 5.6, 0.5);
+    close(value, -87.5 + 28.0, 0.8);
     assert!(
-        outcome.assumptions.iter().any(|line| line.contains("allow 175 mL either way")),
+        outcome.assumptions.iter().any(|line| line.contains("they allow 175") && line.contains("either way")),
         "{:?}",
         outcome.assumptions
     );
@@ -106,7 +106,8 @@ fn script_hole_edge_counts_roll_and_the_depth_below_it() {
     close(part("tilt across"), 22.4, 0.1);
     close(part("temperature off the reference"), 1.5, 0.1);
     close(left(&outcome).0, 90.0 + 22.4 + 1.5, 0.5);
-    assert!(left(&outcome).1 > 30.0);
+    // Edge 0.5 mm × 45 mL and 10 % of the surface on 90 mL, 24.2; tilt 0.2° on 95 mm, 14.9; 2 K, 3: √ of the squares.
+    close(left(&outcome).1, 28.6, 0.6);
 }
 
 /// 8.420 − 5.300 = 3.120 kg of a fluid with 843 kg/m³ at 15 °C; at 20 °C 843 × (1 − 0.000745 × 5) = 839.9 kg/m³, so

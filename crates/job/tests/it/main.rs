@@ -1,5 +1,6 @@
 //! The domain from outside: jobs written as tables, gates one by one, the stored form byte for byte.
 
+mod clocks;
 mod decide;
 mod families;
 mod follow;

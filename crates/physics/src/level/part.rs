@@ -14,6 +14,9 @@ const OFFSET_DOUBT: f64 = 0.005;
 const COEFFICIENT_DOUBT: f64 = 0.03 / ROOT_3;
 const ROOT_3: f64 = 1.732_050_807_568_877_2;
 
+/// Name of the part for how well a lip level repeats.
+pub const REPEATS: &str = "repeatability of the lip";
+
 /// Which way a part moves the charge.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Direction {
@@ -69,7 +72,7 @@ impl Cause {
             Self::ClosedLate => "closed late",
             Self::Selector => "selector not cycled",
             Self::Engine => "engine stopped while open",
-            Self::Repeatability => "repeatability of the lip",
+            Self::Repeatability => REPEATS,
         }
     }
 }

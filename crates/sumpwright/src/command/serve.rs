@@ -5,7 +5,7 @@ use std::net::SocketAddr;
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use app::{ScaledClock, SystemClock, Workshop, demo};
+use app::{Clock, ScaledClock, SteadyClock, SystemClock, Workshop, demo};
 use serde_json::json;
 use tokio::net::TcpListener;
 
@@ -27,6 +27,8 @@ pub struct Args {
     data: DataArgs,
 }
 
+/// Moments at which a server may start: what browsers, papers and the log can write, with room for years of serving.
+const CLOCK_MS: std::ops::Range<i64> = 315_532_800_000..221_845_392_000_000;
 /// Speeds the demo's physics keeps up with.
 const SPEED: std::ops::RangeInclusive<f64> = 0.1..=600.0;
 
@@ -35,9 +37,17 @@ pub fn run(args: &Args, json: bool) -> Result<Answer, Fault> {
         let what = format!("--speed {} cannot be kept up with", args.speed);
         return Err(Fault::new(what, format!("give a speed between {} and {}", SPEED.start(), SPEED.end())));
     }
+    if !CLOCK_MS.contains(&SystemClock.now_ms()) {
+        let what = "this computer’s clock stands before 1980 or after the year 9000".to_owned();
+        return Err(Fault::new(what, "set the clock, then start the server"));
+    }
     runtime(tokio::runtime::Builder::new_multi_thread())?.block_on(async {
         let listener = listener(&args.listen).await?;
-        let (workshop, folder) = if args.demo { demo_workshop(args).await? } else { (args.data.open().await?, None) };
+        let (workshop, folder) = if args.demo {
+            demo_workshop(args).await?
+        } else {
+            (args.data.open_by(Arc::new(SteadyClock::new())).await?, None)
+        };
         let workshop = Arc::new(workshop);
         // Heard from before the address is told: whoever waits for it may ask for the end at once.
         let stop = stop_signals()?;
@@ -89,7 +99,7 @@ async fn demo_runs(workshop: Arc<Workshop>) {
 }
 
 async fn demo_workshop(args: &Args) -> Result<(Workshop, Option<PathBuf>), Fault> {
-    let clock = Arc::new(ScaledClock::new(app::Clock::now_ms(&SystemClock), args.speed));
+    let clock = Arc::new(ScaledClock::new(SystemClock.now_ms(), args.speed));
     let (path, folder) = match &args.data.data {
         Some(path) => (path.clone(), None),
         None => {

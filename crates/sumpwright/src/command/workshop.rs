@@ -45,7 +45,12 @@ impl DataArgs {
 
     /// The workshop, its folder made if missing.
     pub async fn open(&self) -> Result<Workshop, Fault> {
-        open_at(&self.path()?, Arc::new(SystemClock), &self.name(), false).await
+        self.open_by(Arc::new(SystemClock)).await
+    }
+
+    /// The same by a clock of one's own.
+    pub async fn open_by(&self, clock: Arc<dyn Clock>) -> Result<Workshop, Fault> {
+        open_at(&self.path()?, clock, &self.name(), false).await
     }
 }
 

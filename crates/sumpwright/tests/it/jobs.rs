@@ -134,7 +134,7 @@ fn fault_words_that_are_not_understood_touch_nothing() {
         bench.log(1.0, words).is_fault(says);
     }
     bench.run(&["job", "log", &bench.job, "road-test", "--when", "yesterday"]).is_fault("yesterday");
-    bench.run(&["job", "log", &bench.job, "road-test", "--when", "2999-01-01T00:00:00Z"]).is_fault("future");
+    bench.run(&["job", "log", &bench.job, "road-test", "--when", "2999-01-01T00:00:00Z"]).is_fault("ahead of now");
     bench.run(&["job", "log", "no-such-job", "road-test"]).is_fault("no-such-job");
     bench.run(&["job", "show", "no-such-job"]).is_fault("no-such-job");
     bench.run(&["job", "proof", "no-such-job"]).is_fault("no-such-job");

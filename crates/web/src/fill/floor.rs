@@ -26,7 +26,7 @@ pub(crate) fn floor(
         .collect();
     FloorView {
         meetings: app::meetings(&awaited).iter().map(meeting).collect(),
-        damaged: damaged.collect(),
+        damaged: workshop.troubles().into_iter().chain(damaged).collect(),
         open: rows.iter().filter(|row| !row.closed && !row.damaged).map(open_row).collect(),
         finished: rows.iter().filter(|row| row.closed).map(finished_row).collect(),
         speed: workshop.clock().speed(),

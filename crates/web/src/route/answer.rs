@@ -1,10 +1,12 @@
 //! What goes wrong, as a page or as JSON.
 
 use std::any::Any;
+use std::sync::Arc;
 
-use app::AppError;
+use app::{AppError, Workshop};
 use askama::Template;
 use axum::Json;
+use axum::extract::State;
 use axum::http::{HeaderMap, StatusCode, Uri, header};
 use axum::response::{Html, IntoResponse, Response};
 use serde_json::json;
@@ -16,6 +18,14 @@ pub(super) fn wants_json(headers: &HeaderMap) -> bool {
     let text = |name| headers.get(name).and_then(|v| v.to_str().ok()).unwrap_or_default();
     text(header::ACCEPT).contains("application/json")
         || (text(header::CONTENT_TYPE).starts_with("application/json") && !text(header::ACCEPT).contains("text/html"))
+}
+
+/// Whether the server can be relied on: `ok`, or 503 with what is wrong.
+pub(super) async fn health(State(workshop): State<Arc<Workshop>>) -> Response {
+    match workshop.troubles() {
+        troubles if troubles.is_empty() => "ok\n".into_response(),
+        troubles => (StatusCode::SERVICE_UNAVAILABLE, troubles.join("\n") + "\n").into_response(),
+    }
 }
 
 /// A page of its own for what went wrong, or the same as JSON.

@@ -110,7 +110,7 @@ fn pages() -> Router<Arc<Workshop>> {
         .route("/settings", get(choice::settings).post(choice::keep))
         .route("/static/size.css", get(choice::size))
         .route("/offline", get(answer::offline))
-        .route("/health", get(|| async { "ok\n" }))
+        .route("/health", get(answer::health))
         .route("/manifest.webmanifest", get(asset))
         .route("/static/{name}", get(asset))
         .fallback(answer::nowhere)
