@@ -45,7 +45,7 @@ pub use send::{Answer, Sent, What};
 pub use sheets::{KeepSheet, SheetVersion};
 pub use shelf::{JobUse, ShelfFinding, ShelfKind, ShelfRead, StockNow, merge_shelf, read_shelf, today};
 pub use view::{FloorRow, JobView, Live, Zone, view_of};
-pub use workshop::{OpenJob, SheetEntry, Workshop, new_id, new_job_name};
+pub use workshop::{Closer, OpenJob, SheetEntry, Workshop, new_id, new_job_name, restore};
 
 /// Version of the formulas behind printed numbers; it prints on every proof sheet.
 pub const MODEL_VERSION: &str = concat!("sumpwright ", env!("CARGO_PKG_VERSION"));

@@ -65,6 +65,16 @@ pub struct Workshop {
     pub name: String,
 }
 
+/// Closes a workshop that somebody else holds.
+pub struct Closer(Store);
+
+impl Closer {
+    /// As [`Workshop::close`].
+    pub async fn close(self) {
+        self.0.close().await;
+    }
+}
+
 /// Earlier jobs that a forecast learns from, the latest.
 pub(crate) const TEACHERS: usize = 5;
 
@@ -86,6 +96,9 @@ impl Workshop {
         let own = Mutex::new(Vec::new());
         let (histories, scales) = (Mutex::new(HashMap::new()), Mutex::new(HashMap::new()));
         let workshop = Self { store, clock, path, cache, changes, stage, histories, scales, own, demo, name };
+        if workshop.store.unlisted() {
+            workshop.rebuild().await?;
+        }
         workshop.read_own_sheets().await?;
         Ok(workshop)
     }
@@ -105,7 +118,36 @@ impl Workshop {
                 crate::view::span_words(moved.saturating_abs())
             )
         });
-        clock.into_iter().collect()
+        let gone = self.store.gone().map(|gone| format!("{gone}. {}", gone.hint()));
+        gone.into_iter().chain(clock).chain(self.store.notices().iter().cloned()).collect()
+    }
+
+    /// True when nothing that is entered now could be found again.
+    pub fn is_gone(&self) -> bool {
+        self.store.gone().is_some()
+    }
+
+    /// What was found when the log was opened and put right, or has to be known.
+    pub fn notices(&self) -> &[String] {
+        self.store.notices()
+    }
+
+    /// Brings what was entered into the database file itself, in a quiet moment: a copy of that file is whole then.
+    ///
+    /// # Errors
+    /// What the disk says.
+    pub async fn settle(&self) -> Result<(), AppError> {
+        Ok(self.store.settle().await?)
+    }
+
+    /// What closes this workshop later, whoever holds it then.
+    pub fn closer(&self) -> Closer {
+        Closer(self.store.clone())
+    }
+
+    /// Finishes what is under way and leaves everything in the database file. The workshop answers nothing afterwards.
+    pub async fn close(&self) {
+        self.store.close().await;
     }
 
     /// Word of each job that changed, from now on.
@@ -320,6 +362,14 @@ async fn keep_apart(store: &Store, path: &Path, demo: bool) -> Result<(), AppErr
 }
 
 /// A job is named by the id of the command that opened it, so a repeated opening finds the same job.
+/// Puts a copy of a backup in the place of a workshop's log; what was there is kept aside under the stamp.
+///
+/// # Errors
+/// [`AppError::Store`]; the log is as it was then.
+pub async fn restore(backup: &Path, to: &Path, stamp: &str) -> Result<store::Restored, AppError> {
+    Ok(store::restore(backup, to, stamp).await?)
+}
+
 fn job_name(id: &str) -> Result<String, AppError> {
     let name: String = id.chars().filter(|c| c.is_ascii_alphanumeric() || *c == '-').take(64).collect();
     if name.len() < 4 || name.len() != id.len() {

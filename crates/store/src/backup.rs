@@ -10,7 +10,7 @@ use std::{
 
 use sqlx::sqlite::{SqliteConnectOptions, SqlitePoolOptions};
 
-use crate::{Backup, Store, StoreError, fault::Fault, migrate};
+use crate::{Backup, Store, StoreError, fault::Fault, migrate, witness::private};
 
 impl Store {
     /// Copies the database to `to` as it stands at one moment; writers go on meanwhile.
@@ -26,7 +26,12 @@ impl Store {
         if to.symlink_metadata().is_ok() {
             return Err(StoreError::Exists { path: to.to_owned() });
         }
+        sweep(to);
         let part = part_of(to)?;
+        // Only its owner reads it; the copy is written into this file.
+        private(fs::OpenOptions::new().write(true).create_new(true))
+            .open(&part)
+            .map_err(|error| StoreError::CannotOpen { path: to.to_owned(), detail: error.to_string() })?;
         let result = self.copy(&part, to).await;
         // Gone already if all went well.
         let _ = fs::remove_file(&part);
@@ -73,6 +78,23 @@ impl Store {
 /// Copies begun by this process, so that two at once do not share a name.
 static COPIES: AtomicU64 = AtomicU64::new(0);
 
+/// Removes what backups of that name left that were stopped half-way: those of programs that no longer run.
+fn sweep(to: &Path) {
+    let Some(name) = to.file_name().and_then(|name| name.to_str()) else { return };
+    let folder = to.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    for entry in fs::read_dir(folder).into_iter().flatten().flatten() {
+        let left = entry.file_name();
+        let of = left
+            .to_str()
+            .and_then(|left| left.strip_prefix(&format!(".{name}."))?.strip_suffix(".part")?.split_once('-'));
+        let Some((process, _)) = of.filter(|(process, _)| process.parse::<u32>().is_ok()) else { continue };
+        if cfg!(target_os = "linux") && !Path::new("/proc").join(process).exists() {
+            // What cannot be removed is in nobody's way.
+            let _ = fs::remove_file(entry.path());
+        }
+    }
+}
+
 /// A name beside `to` that nobody else uses.
 fn part_of(to: &Path) -> Result<PathBuf, StoreError> {
     let name = to
@@ -92,7 +114,7 @@ fn part_of(to: &Path) -> Result<PathBuf, StoreError> {
 }
 
 /// Reads the copy back from end to end.
-async fn check(part: &Path, to: &Path) -> Result<(usize, usize), StoreError> {
+pub(crate) async fn check(part: &Path, to: &Path) -> Result<(usize, usize), StoreError> {
     let options = SqliteConnectOptions::new().filename(part).read_only(true);
     let pool = SqlitePoolOptions::new()
         .max_connections(1)
@@ -106,6 +128,8 @@ async fn check(part: &Path, to: &Path) -> Result<(usize, usize), StoreError> {
         kept: None,
         wait: Duration::ZERO,
         fault: Fault::default(),
+        watch: None,
+        found: std::sync::Arc::default(),
     };
     let result = copy.count().await;
     copy.close().await;
@@ -120,11 +144,12 @@ impl Store {
         drop(connection);
         let found = self.verify_all().await?;
         match found.file.first() {
-            None if version == migrate::LATEST => Ok((found.jobs, found.entries)),
-            fault => Err(StoreError::Corrupt {
-                path: self.path.clone(),
-                detail: fault.cloned().unwrap_or_else(|| format!("the copy has schema version {version}")),
-            }),
+            // Of an older version is no fault: it is brought up to date when it is opened.
+            None if version > 0 => Ok((found.jobs, found.entries)),
+            fault => {
+                let detail = fault.cloned().unwrap_or_else(|| "nothing of this program is in it".to_owned());
+                Err(StoreError::Corrupt { path: self.path.clone(), detail })
+            }
         }
     }
 }

@@ -2,6 +2,7 @@
 
 use sqlx::{FromRow, Row, SqliteConnection, sqlite::SqliteRow};
 
+use crate::journal::Noted;
 use crate::{
     Damage, NewProof, Proof, Store, StoreError, Verified,
     format::digest,
@@ -62,7 +63,7 @@ impl Store {
         .fetch_one(&mut *tx)
         .await
         .map_err(|error| self.fail(error))?;
-        tx.commit().await.map_err(|error| self.fail(error))?;
+        self.commit(tx, &Noted { job: "", last_seq: 0, new_job: false, content: &digest }).await?;
         Ok(number)
     }
 
@@ -149,7 +150,8 @@ impl Store {
         .execute(&mut *tx)
         .await
         .map_err(|error| self.fail(error))?;
-        tx.commit().await.map_err(|error| self.fail(error))
+        let content = crate::format::digest(body.as_bytes());
+        self.commit(tx, &Noted { job: "", last_seq: 0, new_job: false, content: &content }).await
     }
 
     /// One document, `None` if there is none.

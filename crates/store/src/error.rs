@@ -78,6 +78,28 @@ pub enum StoreError {
         /// What SQLite says.
         detail: String,
     },
+    /// The file ends before what was acknowledged.
+    #[error("{path} has lost what was acknowledged: {what}")]
+    Lost {
+        /// The file.
+        path: PathBuf,
+        /// How that shows, and which jobs.
+        what: String,
+    },
+    /// The file that was opened is no longer the one at its path.
+    #[error("the database {path} is not the file that was opened: {why}; nothing is acknowledged")]
+    Gone {
+        /// The file.
+        path: PathBuf,
+        /// What happened to it.
+        why: String,
+    },
+    /// Another program has the file open.
+    #[error("{path} is open in another program")]
+    InUse {
+        /// The file.
+        path: PathBuf,
+    },
     /// The file cannot be opened or made.
     #[error("cannot open the database {path}: {detail}")]
     CannotOpen {
@@ -158,6 +180,14 @@ impl StoreError {
             Self::Corrupt { .. } => {
                 ("corrupt", "Keep the file and its -wal file as they are, and go on with a copy of the last backup.")
             }
+            Self::Lost { .. } => {
+                ("lost", "Keep this file and those beside it; then take the last backup: sumpwright restore BACKUP.")
+            }
+            Self::Gone { .. } => (
+                "gone",
+                "Stop the server, put the file back or take the last backup (sumpwright restore BACKUP), start again.",
+            ),
+            Self::InUse { .. } => ("in-use", "Stop the server first, and every other sumpwright on this file."),
             Self::CannotOpen { .. } => ("cannot-open", "Check that the folder exists and may be read and written."),
             Self::ReadOnly { .. } => {
                 ("read-only", "Give this user the right to write the file and its folder, or choose another folder.")

@@ -18,14 +18,19 @@ mod fault;
 #[cfg(test)]
 mod fault_sweep;
 pub mod format;
+mod journal;
 mod log;
 pub mod migrate;
 mod open;
 mod project;
 mod read;
+mod restore;
+mod seat;
+mod witness;
 
 pub use document::LARGEST_PROOF;
 pub use entry::{Answer, Appended, Backup, Damage, Entry, JobRow, NewEntry, NewProof, Proof, Rebuilt, Verified};
 pub use error::StoreError;
 pub use log::{LONGEST_NAME, LONGEST_TEXT};
 pub use open::{Settings, Store};
+pub use restore::{Restored, restore};

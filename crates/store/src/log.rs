@@ -2,6 +2,7 @@
 
 use sqlx::{Sqlite, Transaction};
 
+use crate::journal::Noted;
 use crate::{Answer, Appended, Entry, JobRow, NewEntry, Store, StoreError, format, project};
 
 /// Most bytes an id, a name or a kind may have.
@@ -46,12 +47,14 @@ impl Store {
         match self.write(&mut tx, &write).await {
             Ok(Appended::Repeated(answer)) => {
                 tx.rollback().await.map_err(|error| self.fail(error))?;
+                self.noted_again().await?;
                 Ok(Appended::Repeated(answer))
             }
-            Ok(new) => {
-                tx.commit().await.map_err(|error| self.fail(error))?;
+            Ok(Appended::New { first_seq, last_seq, hash }) => {
+                let noted = Noted { job, last_seq, new_job: expected_seq == 0, content: &hash };
+                self.commit(tx, &noted).await?;
                 self.fault.step().await?;
-                Ok(new)
+                Ok(Appended::New { first_seq, last_seq, hash })
             }
             Err(error) => {
                 // The first error is the one that tells; a failed rollback is dealt with by the next write.
@@ -76,6 +79,9 @@ impl Store {
         }
         self.put_answer(&mut tx, job, command, (0, 0), answer).await?;
         tx.commit().await.map_err(|error| self.fail(error))?;
+        if let Some(gone) = self.gone() {
+            return Err(gone);
+        }
         Ok(Answer { first_seq: 0, last_seq: 0, text: Some(answer.to_owned()) })
     }
 

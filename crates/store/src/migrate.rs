@@ -20,6 +20,7 @@ pub struct Step {
 pub const STEPS: &[Step] = &[
     Step { version: 1, name: "tables", text: include_str!("../sql/0001_tables.sql") },
     Step { version: 2, name: "keeping", text: include_str!("../sql/0002_keeping.sqlite.sql") },
+    Step { version: 3, name: "journal", text: include_str!("../sql/0003_journal.sql") },
 ];
 
 /// The version this program works with.

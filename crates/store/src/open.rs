@@ -1,6 +1,7 @@
 //! Opening and closing.
 
 use std::{
+    fs,
     path::{Path, PathBuf},
     sync::{
         Arc, Mutex,
@@ -14,7 +15,12 @@ use sqlx::{
     sqlite::{SqliteConnectOptions, SqlitePoolOptions, SqliteSynchronous},
 };
 
-use crate::{StoreError, fault::Fault, migrate};
+use crate::{
+    StoreError,
+    fault::Fault,
+    journal::{Found, Watch},
+    migrate,
+};
 
 /// The log of every job, with what is made from it. Clones share the same database.
 #[derive(Debug, Clone)]
@@ -26,6 +32,10 @@ pub struct Store {
     pub(crate) kept: Option<Arc<Mutex<SqliteConnection>>>,
     pub(crate) wait: Duration,
     pub(crate) fault: Fault,
+    /// What stands beside the file and watches it; `None` in memory and for a file that is only looked at.
+    pub(crate) watch: Option<Arc<Watch>>,
+    /// What was found and put right at opening, each with what it means.
+    pub(crate) found: Arc<Found>,
 }
 
 /// How to open a store.
@@ -65,6 +75,10 @@ impl Store {
             return Err(StoreError::CannotOpen { path: path.to_owned(), detail: "the path is empty".to_owned() });
         }
         let options = SqliteConnectOptions::new().filename(path).busy_timeout(settings.wait).foreign_keys(true);
+        if fs::metadata(path).is_ok_and(|file| file.permissions().readonly()) {
+            return Self::look(path, options, settings).await;
+        }
+        let (watch, seen) = Watch::begin(path)?;
         let mut writing = options
             .clone()
             .create_if_missing(true)
@@ -87,7 +101,86 @@ impl Store {
             return Err(error);
         }
         let reader = pool().max_connections(settings.readers.max(1)).connect_lazy_with(options.read_only(true));
-        Ok(Self { path: path.to_owned(), writer, reader, kept: None, wait: settings.wait, fault: Fault::default() })
+        let mut store = Self {
+            path: path.to_owned(),
+            writer,
+            reader,
+            kept: None,
+            wait: settings.wait,
+            fault: Fault::default(),
+            watch: Some(Arc::new(watch)),
+            found: Arc::default(),
+        };
+        match store.agree(&seen).await {
+            Ok(found) => {
+                store.found = Arc::new(found);
+                Ok(store)
+            }
+            Err(error) => {
+                store.close().await;
+                Err(error)
+            }
+        }
+    }
+
+    /// A file that must not be written, a backup on a shelf for instance, is only looked at: nothing is made beside it.
+    async fn look(path: &Path, options: SqliteConnectOptions, settings: Settings) -> Result<Self, StoreError> {
+        let alone = !beside(path, "-wal").exists();
+        let pool = SqlitePoolOptions::new()
+            .max_connections(settings.readers.max(1))
+            .connect_with(options.read_only(true).immutable(alone))
+            .await
+            .map_err(|error| StoreError::from_sqlx(path, error))?;
+        let fail = |error| StoreError::from_sqlx(path, error);
+        let mut connection = pool.acquire().await.map_err(fail)?;
+        let version = migrate::version(&mut connection, path).await?;
+        migrate::check_tables(&mut connection, path, version).await?;
+        drop(connection);
+        if version != migrate::LATEST {
+            let detail =
+                "it may only be read, and an older version of this program wrote it; copy it, and open the copy";
+            return Err(StoreError::CannotOpen { path: path.to_owned(), detail: detail.to_owned() });
+        }
+        let notice = format!("{} may only be read: nothing can be entered.", path.display());
+        Ok(Self {
+            path: path.to_owned(),
+            writer: pool.clone(),
+            reader: pool,
+            kept: None,
+            wait: settings.wait,
+            fault: Fault::default(),
+            watch: None,
+            found: Arc::new(Found { notices: vec![notice], unlisted: false }),
+        })
+    }
+
+    /// What was found at opening and put right, or has to be known.
+    pub fn notices(&self) -> &[String] {
+        &self.found.notices
+    }
+
+    /// True when the list of jobs lacks some whose logs are there: then it has to be made anew.
+    pub fn unlisted(&self) -> bool {
+        self.found.unlisted
+    }
+
+    /// Why nothing that is written now could be found again; `None` while all is well.
+    pub fn gone(&self) -> Option<StoreError> {
+        let why = self.watch.as_ref()?.seat.gone()?;
+        Some(StoreError::Gone { path: self.path.clone(), why: why.to_owned() })
+    }
+
+    /// Brings everything that was written into the database file itself, so that a copy of it alone is whole. For quiet moments:
+    /// it waits for no reader.
+    ///
+    /// # Errors
+    /// What the disk says.
+    pub async fn settle(&self) -> Result<(), StoreError> {
+        if self.watch.is_none() {
+            return Ok(());
+        }
+        sqlx::query("PRAGMA wal_checkpoint(PASSIVE)").execute(&self.writer).await.map_err(|error| self.fail(error))?;
+        Ok(())
     }
 
     /// A store that lives as long as this value: for trying things out.
@@ -116,6 +209,8 @@ impl Store {
             kept: Some(Arc::new(Mutex::new(kept))),
             wait: Settings::default().wait,
             fault: Fault::default(),
+            watch: None,
+            found: Arc::default(),
         })
     }
 
@@ -124,9 +219,13 @@ impl Store {
         &self.path
     }
 
-    /// Finishes what is under way and lets go of the file. Later calls on any clone give [`StoreError::Closed`].
+    /// Finishes what is under way, brings everything into the database file and lets go of it. Later calls on any clone give [`StoreError::Closed`].
     pub async fn close(&self) {
         self.reader.close().await;
+        if self.watch.is_some() {
+            // Other programs may still read; then what is left is brought in by the last of them.
+            let _ = sqlx::query("PRAGMA wal_checkpoint(TRUNCATE)").execute(&self.writer).await;
+        }
         self.writer.close().await;
     }
 
@@ -136,6 +235,9 @@ impl Store {
 
     /// Starts a write. It takes the write lock at once: a read that turns into a write fails without waiting.
     pub(crate) async fn begin(&self) -> Result<Transaction<'static, Sqlite>, StoreError> {
+        if let Some(gone) = self.gone() {
+            return Err(gone);
+        }
         patiently(self.wait, || self.begin_now()).await
     }
 
@@ -167,6 +269,13 @@ async fn patiently<T, F: Future<Output = Result<T, StoreError>>>(
             other => return other,
         }
     }
+}
+
+/// A file that SQLite keeps beside a database.
+pub(crate) fn beside(path: &Path, end: &str) -> PathBuf {
+    let mut name = path.as_os_str().to_owned();
+    name.push(end);
+    name.into()
 }
 
 /// Between two attempts.

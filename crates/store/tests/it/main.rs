@@ -4,6 +4,7 @@ mod backup;
 mod damage;
 mod disk;
 mod document;
+mod files;
 mod format;
 mod kill;
 mod migrate;

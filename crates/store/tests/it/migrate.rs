@@ -16,6 +16,7 @@ use crate::{
 const RELEASED: &[(&str, &str)] = &[
     ("tables", "d48cad7d0bd03f0d5d53cf87f39d2e7f415092badd90bfafc73997abb2be54da"),
     ("keeping", "6175e3958146e7ed68ccf52e9d62f59bc6d43f600ced84652fc685db1899a3e8"),
+    ("journal", "35f2770c01b51f67e8a04f2b11736a98bfdf189a52fbf02ee1d3e24888de78cd"),
 ];
 
 /// Makes a database as the program of schema `version` left it, with the entries of `format_1` in it.

@@ -47,7 +47,8 @@ fn commit_ends(wal: &[u8]) -> Vec<u64> {
 /// Opens the database with this write-ahead log and gives what is in it.
 async fn recovered(folder: &Path, base: &[u8], wal: &[u8]) -> Vec<Entry> {
     let path = folder.join("cut.db");
-    for name in ["cut.db-wal", "cut.db-shm"] {
+    // Without its witness: what is cut away here was never acknowledged to anybody.
+    for name in ["cut.db-wal", "cut.db-shm", "cut.db-witness"] {
         let _ = fs::remove_file(folder.join(name));
     }
     fs::write(&path, base).unwrap();

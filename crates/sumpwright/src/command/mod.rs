@@ -12,6 +12,7 @@ mod plan;
 mod predict;
 mod read;
 mod renew;
+mod restore;
 mod runoff;
 mod serve;
 mod sheet;
@@ -77,6 +78,8 @@ pub enum Command {
     Serve(serve::Args),
     /// Copy the workshop's database while work goes on
     Backup(backup::Args),
+    /// Go back to a backup; what is there is kept aside
+    Restore(restore::Args),
     /// Completions for a shell
     Completions(shell::CompletionsArgs),
     /// Manual page, for man
@@ -110,6 +113,7 @@ pub fn run(cli: &Cli) -> Result<Answer, Fault> {
         Command::Job(command) => job::run(command, units),
         Command::Serve(args) => serve::run(args, cli.json),
         Command::Backup(args) => backup::run(args),
+        Command::Restore(args) => restore::run(args),
         Command::Completions(args) => shell::completions(args),
         Command::Man(args) => shell::man(args),
     }

@@ -53,12 +53,15 @@ pub fn run(args: &Args, json: bool) -> Result<Answer, Fault> {
         let stop = stop_signals()?;
         announce(&listener, args.demo, json)?;
         let runner = args.demo.then(|| tokio::spawn(demo_runs(workshop.clone())));
-        let stopped = web::serve(workshop, listener, stop).await.map_err(|why| {
+        let quiet = tokio::spawn(settle_now_and_then(workshop.clone()));
+        let stopped = web::serve(workshop.clone(), listener, stop).await.map_err(|why| {
             Fault::new(format!("the server stopped: {why}"), "start it again; what was entered is safe")
         });
         if let Some(runner) = runner {
             runner.abort();
         }
+        quiet.abort();
+        workshop.close().await;
         if let Some(folder) = folder {
             // The demo's own throw-away folder; what cannot be removed the system clears.
             let _ = std::fs::remove_dir_all(folder);
@@ -86,6 +89,22 @@ async fn listener(address: &str) -> Result<TcpListener, Fault> {
             _ => Fault::new(format!("{parsed} cannot be listened on: {why}"), hint),
         }
     })
+}
+
+/// How often what was entered is brought into the database file itself.
+const SETTLE: std::time::Duration = std::time::Duration::from_secs(60);
+
+/// Keeps the database file nearly whole by itself, and says on the terminal what is wrong as soon as it is.
+async fn settle_now_and_then(workshop: Arc<Workshop>) {
+    let mut said = workshop.troubles();
+    loop {
+        tokio::time::sleep(SETTLE).await;
+        // What fails now is tried again; an entry that cannot be kept is refused where it is entered.
+        let _ = workshop.settle().await;
+        let now = workshop.troubles();
+        now.iter().filter(|trouble| !said.contains(trouble)).for_each(|trouble| eprintln!("error: {trouble}"));
+        said = now;
+    }
 }
 
 /// The vehicles run, and the finished job is worked through, while the first page is looked at already.

@@ -1,10 +1,11 @@
 //! Opening the workshop's log on disk, and the runtime that its verbs need.
 
+use std::cell::RefCell;
 use std::future::Future;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use app::{Clock, SystemClock, Workshop};
+use app::{Clock, Closer, SystemClock, Workshop};
 
 use crate::print::Fault;
 
@@ -60,19 +61,40 @@ pub async fn open_at(path: &Path, clock: Arc<dyn Clock>, name: &str, demo: bool)
         return Err(Fault::new(format!("{} is a folder, not a database", path.display()), "name a file inside it"));
     }
     if let Some(folder) = path.parent().filter(|folder| !folder.as_os_str().is_empty()) {
-        std::fs::create_dir_all(folder).map_err(|why| {
+        let mut maker = std::fs::DirBuilder::new();
+        maker.recursive(true);
+        // Names and plates of customers are nobody else's.
+        #[cfg(unix)]
+        std::os::unix::fs::DirBuilderExt::mode(&mut maker, 0o700);
+        maker.create(folder).map_err(|why| {
             Fault::new(
                 format!("the folder {} cannot be made: {why}", folder.display()),
                 "give --data FILE in a folder that may be written",
             )
         })?;
     }
-    Ok(Workshop::open(path, clock, name, demo).await?)
+    let workshop = Workshop::open(path, clock, name, demo).await?;
+    for notice in workshop.notices() {
+        eprintln!("note: {notice}");
+    }
+    OPENED.with_borrow_mut(|opened| opened.push(workshop.closer()));
+    Ok(workshop)
 }
 
-/// Runs a verb of the workshop to its end.
+thread_local! {
+    /// Workshops that the verb under way has opened.
+    static OPENED: RefCell<Vec<Closer>> = const { RefCell::new(Vec::new()) };
+}
+
+/// Runs a verb on the workshop to its end, and leaves everything in the database file.
 pub fn wait<T>(verb: impl Future<Output = Result<T, Fault>>) -> Result<T, Fault> {
-    runtime(tokio::runtime::Builder::new_current_thread())?.block_on(verb)
+    runtime(tokio::runtime::Builder::new_current_thread())?.block_on(async {
+        let done = verb.await;
+        for opened in OPENED.take() {
+            opened.close().await;
+        }
+        done
+    })
 }
 
 /// A runtime from its builder.

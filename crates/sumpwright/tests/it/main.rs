@@ -6,6 +6,7 @@ mod decide;
 mod families;
 mod faults;
 mod jobs;
+mod kept;
 mod prepare;
 mod scenario;
 mod serve;

@@ -16,11 +16,26 @@ fn start(data: &Path, args: &[&str]) -> Server {
 }
 
 /// The answer to a plain GET, head and body.
-fn get(server: &Server, path: &str) -> String {
+pub fn get(server: &Server, path: &str) -> String {
+    ask(server, &format!("GET {path} HTTP/1.1\r\nHost: {}\r\nConnection: close\r\n\r\n", server.host_port()))
+}
+
+/// The answer to a form that is posted by a page of this server.
+pub fn post(server: &Server, path: &str, body: &str) -> String {
+    let (host, length) = (server.host_port(), body.len());
+    ask(
+        server,
+        &format!(
+            "POST {path} HTTP/1.1\r\nHost: {host}\r\nOrigin: http://{host}\r\nConnection: close\r\n\
+             Content-Type: application/x-www-form-urlencoded\r\nContent-Length: {length}\r\n\r\n{body}"
+        ),
+    )
+}
+
+fn ask(server: &Server, request: &str) -> String {
     let mut stream = TcpStream::connect(server.host_port()).unwrap();
     stream.set_read_timeout(Some(Duration::from_secs(20))).unwrap();
-    let host = server.host_port();
-    write!(stream, "GET {path} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n").unwrap();
+    stream.write_all(request.as_bytes()).unwrap();
     let mut answer = Vec::new();
     stream.read_to_end(&mut answer).unwrap();
     String::from_utf8_lossy(&answer).into_owned()

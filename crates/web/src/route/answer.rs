@@ -20,11 +20,14 @@ pub(super) fn wants_json(headers: &HeaderMap) -> bool {
         || (text(header::CONTENT_TYPE).starts_with("application/json") && !text(header::ACCEPT).contains("text/html"))
 }
 
-/// Whether the server can be relied on: `ok`, or 503 with what is wrong.
+/// Whether the server can be relied on: `ok` with what has to be known, or 503 with what is wrong.
 pub(super) async fn health(State(workshop): State<Arc<Workshop>>) -> Response {
-    match workshop.troubles() {
-        troubles if troubles.is_empty() => "ok\n".into_response(),
-        troubles => (StatusCode::SERVICE_UNAVAILABLE, troubles.join("\n") + "\n").into_response(),
+    let troubles = workshop.troubles().join("\n");
+    match troubles.is_empty() {
+        true => "ok\n".into_response(),
+        // Only what keeps entries from being found again is a failure; the rest has to be known.
+        false if !workshop.is_gone() => format!("ok\n{troubles}\n").into_response(),
+        false => (StatusCode::SERVICE_UNAVAILABLE, troubles + "\n").into_response(),
     }
 }
 
