@@ -66,7 +66,11 @@ impl AppError {
     }
     /// True when the caller gave something that cannot be, rather than the workshop failing.
     pub fn is_input(&self) -> bool {
-        !matches!(self, Self::Store(_) | Self::Unreadable { .. } | Self::Paper(_))
+        match self {
+            Self::Store(error) => matches!(error, StoreError::Input { .. }),
+            Self::Unreadable { .. } | Self::Paper(_) => false,
+            _ => true,
+        }
     }
     pub(crate) fn unreadable(job: &str, why: &impl std::fmt::Display) -> Self {
         Self::Unreadable { job: job.to_owned(), why: why.to_string() }

@@ -37,7 +37,7 @@ pub use forecast::outlook;
 pub use level::LevelNow;
 pub use meet::{Awaited, Meeting, meetings};
 pub use paper::{proof, proof_pdf, tape};
-pub use photo::{LARGEST_KEPT, LARGEST_UPLOAD, LONG_SIDE, Picture, SentPhoto, picture};
+pub use photo::{LARGEST_KEPT, LARGEST_UPLOAD, LONG_SIDE, PICTURE_CHILD, Picture, SentPhoto, picture, reply};
 pub use prepare::{BenchPapers, WASTE_CODES, bench_list, section_input, torque_card, used_label, used_volume};
 pub use record::{Loaded, LogLine};
 pub use report::{PlugCard, UsedLabel};
@@ -45,7 +45,7 @@ pub use send::{Answer, Sent, What};
 pub use sheets::{KeepSheet, SheetVersion};
 pub use shelf::{JobUse, ShelfFinding, ShelfKind, ShelfRead, StockNow, merge_shelf, read_shelf, today};
 pub use view::{FloorRow, JobView, Live, Zone, view_of};
-pub use workshop::{Closer, OpenJob, SheetEntry, Workshop, new_id, new_job_name, restore};
+pub use workshop::{Closer, LONGEST_NAME, OpenJob, SheetEntry, Workshop, new_id, new_job_name, restore};
 
 /// Version of the formulas behind printed numbers; it prints on every proof sheet.
 pub const MODEL_VERSION: &str = concat!("sumpwright ", env!("CARGO_PKG_VERSION"));

@@ -99,6 +99,11 @@ impl Workshop {
             What::Command(command) => command.clone(),
             What::Words(what, fields) => job::words::command(what, fields)?,
         };
+        crate::workshop::fits("who enters it", &sent.by)?;
+        if sent.by.trim().is_empty() {
+            let what = "it is not said who enters it".to_owned();
+            return Err(AppError::Input { what, hint: "Give a name or initials.".to_owned() });
+        }
         let now_ms = self.clock.now_ms();
         let at_ms = sent.at_ms.unwrap_or(now_ms);
         if at_ms < 0 {

@@ -59,6 +59,8 @@ pub struct Workshop {
     histories: Mutex<HashMap<String, (Option<UnitHistory>, Scale)>>,
     /// What they had taught about the run-off of a job when it ended, found once for each.
     pub(crate) scales: Mutex<HashMap<String, Scale>>,
+    /// What reads photos; this process itself where it is not set.
+    pub(crate) photo_program: std::sync::OnceLock<PathBuf>,
     /// True for the demo workshop: every page and paper says so.
     pub demo: bool,
     /// What the workshop calls itself on paper.
@@ -95,7 +97,9 @@ impl Workshop {
         let (path, name) = (path.to_owned(), name.to_owned());
         let own = Mutex::new(Vec::new());
         let (histories, scales) = (Mutex::new(HashMap::new()), Mutex::new(HashMap::new()));
-        let workshop = Self { store, clock, path, cache, changes, stage, histories, scales, own, demo, name };
+        let photo_program = std::sync::OnceLock::new();
+        let workshop =
+            Self { store, clock, path, cache, changes, stage, histories, scales, own, photo_program, demo, name };
         if workshop.store.unlisted() {
             workshop.rebuild().await?;
         }
@@ -247,6 +251,17 @@ impl Workshop {
                 first: first.map_or_else(String::new, |finding| finding.message.clone()),
             });
         };
+        for (name, text) in [
+            ("the vehicle", &open.opening.vehicle),
+            ("the fluid", &open.opening.fluid),
+            ("the technician", &open.opening.technician),
+        ] {
+            fits(name, text)?;
+        }
+        if open.opening.technician.trim().is_empty() {
+            let what = "a job needs a technician".to_owned();
+            return Err(AppError::Input { what, hint: "Say who does the work: a name or initials.".to_owned() });
+        }
         if open.opening.vehicle.trim().is_empty() {
             let what = "a job needs a vehicle".to_owned();
             return Err(AppError::Input {
@@ -368,6 +383,22 @@ async fn keep_apart(store: &Store, path: &Path, demo: bool) -> Result<(), AppErr
 /// [`AppError::Store`]; the log is as it was then.
 pub async fn restore(backup: &Path, to: &Path, stamp: &str) -> Result<store::Restored, AppError> {
     Ok(store::restore(backup, to, stamp).await?)
+}
+
+/// Most letters of a name: of a vehicle, a fluid, a person.
+pub const LONGEST_NAME: usize = 120;
+
+/// A name that can be kept, printed and shown on one line.
+pub(crate) fn fits(what: &str, text: &str) -> Result<(), AppError> {
+    let letters = text.chars().count();
+    let why = if letters > LONGEST_NAME || text.len() > store::LONGEST_NAME {
+        format!("{what} has {letters} letters; up to {LONGEST_NAME} are kept")
+    } else if let Some(bad) = text.chars().find(|letter| letter.is_control()) {
+        format!("{what} holds the control character U+{:04X}", u32::from(bad))
+    } else {
+        return Ok(());
+    };
+    Err(AppError::Input { what: why, hint: "Type it again, on one line and shorter.".to_owned() })
 }
 
 fn job_name(id: &str) -> Result<String, AppError> {

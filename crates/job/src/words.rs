@@ -93,6 +93,9 @@ pub fn command(what: &str, fields: &Fields) -> Result<Command, WordsError> {
         let hint = format!("{what} needs: {}", row.needs.join(", "));
         return Err(error(missing, format!("“{missing}” is missing"), hint));
     }
+    for (name, value) in fields {
+        fits(name, value)?;
+    }
     let command = match row.word {
         "level-vehicle" => Command::LevelVehicle { pitch: angle(fields, "pitch")?, roll: angle(fields, "roll")? },
         "prove" => Command::ProvePlug { plug: text(fields, "plug"), turned: yes_no(fields, "turned")?.unwrap_or(true) },
@@ -243,6 +246,25 @@ fn usual_doubt(volume: Volume, how: How) -> Volume {
         How::Scale => part(0.001, 5.0),
         How::Estimate => part(0.15, 50.0),
     }
+}
+
+/// Most letters of a note, and of any other field: what is said at a vehicle, not a book.
+pub const LONGEST_NOTE: usize = 2000;
+pub const LONGEST_FIELD: usize = 300;
+
+/// A field that is no longer than what is kept, and holds nothing but text.
+fn fits(name: &str, value: &str) -> Result<(), WordsError> {
+    let most = if name == "text" { LONGEST_NOTE } else { LONGEST_FIELD };
+    let letters = value.chars().count();
+    if letters > most {
+        let what = format!("“{name}” has {letters} letters; up to {most} are kept");
+        return Err(error(name, what, "Say it shorter, or in several entries.".to_owned()));
+    }
+    if let Some(bad) = value.chars().find(|letter| letter.is_control() && !matches!(letter, '\n' | '\r' | '\t')) {
+        let what = format!("“{name}” holds the control character U+{:04X}", u32::from(bad));
+        return Err(error(name, what, "Type it again, without it.".to_owned()));
+    }
+    Ok(())
 }
 
 /// The circuit a command names, if any.

@@ -76,7 +76,7 @@ pub fn finish(result: Result<Answer, Fault>, json: bool) -> ExitCode {
             let text = match (json, &answer.json) {
                 (true, Value::Null) => String::new(),
                 (true, document) => format!("{document:#}\n"),
-                (false, _) => ended(answer.text),
+                (false, _) => shown(&ended(answer.text)),
             };
             written(&text, if answer.objection { 1 } else { 0 })
         }
@@ -87,6 +87,18 @@ pub fn finish(result: Result<Answer, Fault>, json: bool) -> ExitCode {
 /// Prints a text as it is.
 pub fn text(text: &str) -> ExitCode {
     written(text, 0)
+}
+
+/// Text for a terminal. What people typed into names and notes must not steer it: a control character is shown as its picture
+/// (Unicode, Control Pictures, U+2400), others as a mark.
+fn shown(text: &str) -> String {
+    let letter = |letter: char| match letter {
+        '\n' | '\t' => letter,
+        '\u{0}'..='\u{1f}' => char::from_u32(0x2400 + u32::from(letter)).unwrap_or('\u{fffd}'),
+        '\u{7f}'..='\u{9f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => '\u{fffd}',
+        _ => letter,
+    };
+    text.chars().map(letter).collect()
 }
 
 fn ended(mut text: String) -> String {
@@ -109,7 +121,7 @@ fn written(text: &str, code: u8) -> ExitCode {
 fn fail(fault: &Fault) -> ExitCode {
     let hint = if fault.hint.is_empty() { "`sumpwright help` lists what there is" } else { &fault.hint };
     // Nobody may be listening on stderr either; the exit code still tells.
-    let _ = writeln!(std::io::stderr(), "error: {}\nhint: {hint}", fault.message.trim_end());
+    let _ = writeln!(std::io::stderr(), "{}", shown(&format!("error: {}\nhint: {hint}", fault.message.trim_end())));
     ExitCode::from(2)
 }
 
@@ -195,4 +207,15 @@ pub fn list<S: AsRef<str>>(heading: &str, items: &[S]) -> String {
         }
     }
     text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::shown;
+
+    #[test]
+    fn fault_what_people_typed_does_not_steer_a_terminal() {
+        assert_eq!(shown("Van\u{1b}[2J\u{7}\r\n\tnext\u{9b}31m\u{202e}x"), "Van␛[2J␇␍\n\tnext\u{fffd}31m\u{fffd}x");
+        assert_eq!(shown("Grüner Wagen, 35–45 °C"), "Grüner Wagen, 35–45 °C");
+    }
 }

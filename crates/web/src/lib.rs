@@ -7,6 +7,7 @@ pub mod assets;
 pub mod choice;
 mod fill;
 mod route;
+mod seats;
 mod serve;
 pub mod view;
 

@@ -1,5 +1,6 @@
 //! Photos of a job: the entry in its log names the picture by its digest; the picture is a document beside the log.
 
+mod child;
 mod picture;
 
 use base64::Engine;
@@ -9,6 +10,7 @@ use job::entry::Subject;
 use serde::{Deserialize, Serialize};
 use tokio::sync::Semaphore;
 
+pub use child::{PICTURE_CHILD, reply};
 pub use picture::{LARGEST_KEPT, LARGEST_UPLOAD, LONG_SIDE, Picture, picture};
 
 use crate::error::AppError;
@@ -49,7 +51,12 @@ impl Workshop {
         let loaded = self.load(job).await?;
         let picture = {
             let _turn = ONE_AT_A_TIME.acquire().await;
-            let read = tokio::task::spawn_blocking(move || picture(&sent.file)).await;
+            let program = self.photo_program.get().cloned();
+            let read = tokio::task::spawn_blocking(move || match program {
+                Some(program) => child::picture_by(&program, &sent.file),
+                None => picture(&sent.file),
+            })
+            .await;
             read.map_err(|why| AppError::Input {
                 what: format!("the photo cannot be read: {why}"),
                 hint: "Take it again.".to_owned(),
@@ -74,6 +81,12 @@ impl Workshop {
             overrides: Vec::new(),
         };
         self.send(job, sent).await
+    }
+
+    /// From now on photos are read by a child of that program, which must know [`PICTURE_CHILD`]; before, in this process.
+    pub fn read_photos_by(&self, program: std::path::PathBuf) {
+        // Said once; a second time changes nothing.
+        let _ = self.photo_program.set(program);
     }
 
     /// A photo that a job's log names, as a JPEG; `None` when it names none of this digest or it is no longer what was kept.

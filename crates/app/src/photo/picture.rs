@@ -16,8 +16,8 @@ pub const LARGEST_KEPT: usize = 400_000;
 
 /// A file of a few kilobytes can claim to be larger than any memory; no camera in a telephone makes more than this.
 const LONGEST_SIDE: u32 = 20_000;
-const MOST_PIXELS: u64 = 120_000_000;
-/// For the picture while it is read: four bytes a pixel.
+const MOST_PIXELS: u64 = 60_000_000;
+/// For the picture while it is read: four bytes a pixel, whatever its depth.
 const MOST_MEMORY: u64 = 4 * MOST_PIXELS;
 
 /// Tried in turn until the picture is small enough.
@@ -49,7 +49,18 @@ pub fn picture(file: &[u8]) -> Result<Picture, AppError> {
     let (width, height) = decoder.dimensions();
     if width.max(height) > LONGEST_SIDE || u64::from(width) * u64::from(height) > MOST_PIXELS {
         return Err(wrong(
-            format!("the photo is {width} × {height} pixels; up to {LONGEST_SIDE} a side and 120 megapixels are read"),
+            format!("the photo is {width} × {height} pixels; up to {LONGEST_SIDE} a side and 60 megapixels are read"),
+            "Take it with the camera's usual setting.",
+        ));
+    }
+    // Judged by its header: what it says of itself is more than it may take.
+    if decoder.total_bytes() > MOST_MEMORY {
+        return Err(wrong(
+            format!(
+                "the photo would take {} MB while it is read; up to {} MB are given",
+                decoder.total_bytes() >> 20,
+                MOST_MEMORY >> 20
+            ),
             "Take it with the camera's usual setting.",
         ));
     }

@@ -8,6 +8,8 @@ mod fluid;
 mod job;
 mod ledger;
 mod level;
+mod limits;
+pub mod picture;
 mod plan;
 mod predict;
 mod read;

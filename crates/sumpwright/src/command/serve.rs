@@ -49,12 +49,15 @@ pub fn run(args: &Args, json: bool) -> Result<Answer, Fault> {
             (args.data.open_by(Arc::new(SteadyClock::new())).await?, None)
         };
         let workshop = Arc::new(workshop);
+        if let Ok(own) = std::env::current_exe() {
+            workshop.read_photos_by(own);
+        }
         // Heard from before the address is told: whoever waits for it may ask for the end at once.
         let stop = stop_signals()?;
         announce(&listener, args.demo, json)?;
         let runner = args.demo.then(|| tokio::spawn(demo_runs(workshop.clone())));
         let quiet = tokio::spawn(settle_now_and_then(workshop.clone()));
-        let stopped = web::serve(workshop.clone(), listener, stop).await.map_err(|why| {
+        let stopped = web::serve(workshop.clone(), listener, super::limits::visitors(), stop).await.map_err(|why| {
             Fault::new(format!("the server stopped: {why}"), "start it again; what was entered is safe")
         });
         if let Some(runner) = runner {

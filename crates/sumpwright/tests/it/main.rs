@@ -1,5 +1,6 @@
 //! The binary as a person or a script meets it: what it prints, where, and with which exit code.
 
+mod attack;
 mod browser;
 mod contract;
 mod decide;

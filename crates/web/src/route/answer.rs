@@ -32,7 +32,7 @@ pub(super) async fn health(State(workshop): State<Arc<Workshop>>) -> Response {
 }
 
 /// A page of its own for what went wrong, or the same as JSON.
-pub(super) fn trouble(
+pub(crate) fn trouble(
     headers: &HeaderMap,
     status: StatusCode,
     code: &str,

@@ -187,16 +187,28 @@ async fn sheet_of<V: Template>(
 }
 
 /// The proof sheet as a PDF, kept as printed.
+/// Looked at only: nothing is kept.
 pub(super) async fn proof_pdf(State(shop): Shop, headers: HeaderMap, Path(job): Path<String>) -> Response {
+    proof_sheet(&shop, &headers, &job, false).await
+}
+
+/// Printed for the customer: what was printed is kept as printed.
+pub(super) async fn print_proof(State(shop): Shop, headers: HeaderMap, Path(job): Path<String>) -> Response {
+    proof_sheet(&shop, &headers, &job, true).await
+}
+
+async fn proof_sheet(shop: &app::Workshop, headers: &HeaderMap, job: &str, keep: bool) -> Response {
     let made = async {
-        let (view, loaded) = (shop.view(&job).await?, shop.load(&job).await?);
+        let (view, loaded) = (shop.view(job).await?, shop.load(job).await?);
         let bytes = app::proof_pdf(&view, &shop.name).map_err(AppError::Paper)?;
-        shop.keep_paper(&loaded, "application/pdf", bytes.clone()).await?;
+        if keep {
+            shop.keep_paper(&loaded, "application/pdf", bytes.clone()).await?;
+        }
         Ok::<_, AppError>(bytes)
     };
     match made.await {
         Ok(bytes) => ([(header::CONTENT_TYPE, "application/pdf")], bytes).into_response(),
-        Err(why) => error(&headers, &why),
+        Err(why) => error(headers, &why),
     }
 }
 

@@ -13,6 +13,7 @@ mod sheets;
 mod words;
 
 use std::sync::Arc;
+use std::time::Duration;
 
 use app::Workshop;
 use axum::Router;
@@ -27,7 +28,9 @@ use tower_http::compression::CompressionLayer;
 use tower_http::compression::predicate::{DefaultPredicate, NotForContentType, Predicate};
 use tower_http::limit::RequestBodyLimitLayer;
 use tower_http::set_header::SetResponseHeaderLayer;
+use tower_http::timeout::RequestBodyTimeoutLayer;
 
+pub(crate) use answer::trouble;
 pub(crate) use choice::bounds;
 
 use crate::assets;
@@ -35,6 +38,9 @@ use crate::view::Theme;
 
 /// No request but a photo needs more than this.
 const BODY_LIMIT: usize = 1024 * 1024;
+
+/// A body that brings nothing for so long is not waited for.
+const BODY_STALLS: Duration = Duration::from_secs(20);
 
 /// A photo with the form around it.
 const PHOTO_LIMIT: usize = app::LARGEST_UPLOAD + 64 * 1024;
@@ -54,6 +60,8 @@ pub fn router(workshop: Arc<Workshop>) -> Router {
         .layer(RequestBodyLimitLayer::new(BODY_LIMIT))
         // A photo is larger than any other request, and is asked for by this page alone.
         .route("/job/{job}/photo", get(photo::photos).post(photo::keep).layer(DefaultBodyLimit::max(PHOTO_LIMIT)))
+        .layer(middleware::from_fn(too_large_as_a_page))
+        .layer(RequestBodyTimeoutLayer::new(BODY_STALLS))
         .layer(middleware::from_fn(own_pages_only))
         .layer(middleware::from_fn(choice::in_own_units))
         .layer(CompressionLayer::new().compress_when(squeeze))
@@ -96,7 +104,7 @@ fn pages() -> Router<Arc<Workshop>> {
         .route("/stock", get(prepare::stock).post(prepare::keep))
         .route("/job/{job}/outcome", get(job::outcome))
         .route("/job/{job}/proof", get(job::proof))
-        .route("/job/{job}/proof.pdf", get(job::proof_pdf))
+        .route("/job/{job}/proof.pdf", get(job::proof_pdf).post(job::print_proof))
         .route("/job/{job}/film", get(film::overlay))
         .route("/job/{job}/film/sheet", get(film::sheet))
         .route("/job/{job}/film/sheet.txt", get(film::text))
@@ -114,6 +122,22 @@ fn pages() -> Router<Arc<Workshop>> {
         .route("/manifest.webmanifest", get(asset))
         .route("/static/{name}", get(asset))
         .fallback(answer::nowhere)
+}
+
+/// What is larger than any form is refused in words.
+async fn too_large_as_a_page(request: Request, next: Next) -> Response {
+    let headers = request.headers().clone();
+    let response = next.run(request).await;
+    let bare = |response: &Response| {
+        let kind = response.headers().get(header::CONTENT_TYPE).and_then(|kind| kind.to_str().ok());
+        !kind.is_some_and(|kind| kind.starts_with("text/html") || kind.starts_with("application/json"))
+    };
+    if response.status() != StatusCode::PAYLOAD_TOO_LARGE || !bare(&response) {
+        return response;
+    }
+    let what = format!("A form brings up to {} kB, a photo up to {} MB.", BODY_LIMIT >> 10, app::LARGEST_UPLOAD >> 20);
+    let cure = "Send less at once; a long note can be several.";
+    answer::trouble(&headers, StatusCode::PAYLOAD_TOO_LARGE, "too-large", "That is too much at once", &what, cure)
 }
 
 /// Another site's page in the same browser must not enter anything here.

@@ -1,16 +1,25 @@
 //! Photos: a form that works without script, and the pictures themselves.
 
+use std::time::Duration;
+
 use app::{Answer, AppError, SentPhoto};
 use axum::extract::multipart::{Multipart, MultipartError, MultipartRejection};
 use axum::extract::{Path, State};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use job::words::SUBJECTS;
+use tokio::sync::Semaphore;
+use tokio::time::timeout;
 
 use super::answer::{error, page, trouble};
 use super::job::{Shop, job_shell};
 use crate::fill;
 use crate::view::Page;
+
+/// One photo arrives at a time: how long another waits for its turn, and how long one may take.
+static ARRIVING: Semaphore = Semaphore::const_new(1);
+const WAITS: Duration = Duration::from_secs(60);
+const ARRIVES: Duration = Duration::from_secs(120);
 
 /// What the form brought.
 #[derive(Default)]
@@ -33,8 +42,16 @@ pub(super) async fn keep(
     headers: HeaderMap,
     form: Result<Multipart, MultipartRejection>,
 ) -> Response {
+    // Held in memory while it arrives, so they arrive one after the other; one that stalls gives way.
+    let Ok(Ok(_turn)) = timeout(WAITS, ARRIVING.acquire()).await else {
+        let (title, what) = ("Too many photos at once", "Other photos are still arriving.");
+        return trouble(&headers, StatusCode::SERVICE_UNAVAILABLE, "busy", title, what, "Send it again in a minute.");
+    };
     let shot = match form {
-        Ok(form) => shot(form).await.map_err(|why| (why.status(), why.body_text())),
+        Ok(form) => match timeout(ARRIVES, shot(form)).await {
+            Ok(shot) => shot.map_err(|why| (why.status(), why.body_text())),
+            Err(_) => Err((StatusCode::REQUEST_TIMEOUT, "it took too long to arrive".to_owned())),
+        },
         Err(why) => Err((why.status(), why.body_text())),
     };
     let shot = match shot {

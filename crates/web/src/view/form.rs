@@ -101,6 +101,16 @@ impl Field {
 
     /// Whether a phone shows its number keys.
     #[must_use]
+    /// Most letters that are kept of what is typed here.
+    pub fn most(&self) -> Option<usize> {
+        Some(match self.name.as_str() {
+            "text" if self.input == Input::Long => job::words::LONGEST_NOTE,
+            "vehicle" | "technician" | "fluid" | "by" => app::LONGEST_NAME,
+            "because" | "reason" => job::words::LONGEST_FIELD,
+            _ => return None,
+        })
+    }
+
     pub fn is_figure(&self) -> bool {
         matches!(self.input, Input::Number | Input::Drops)
     }
