@@ -63,6 +63,15 @@ pub enum ContainersError {
 /// Prices are added up as whole millionths, so that equal sums are equal whatever their order.
 const MILLIONTHS: f64 = 1e6;
 
+/// Containers that fall short of the need by less than this are enough: a quart is 946.353 mL, and six of them are six quarts.
+const SHORT_ML: f64 = 0.5;
+/// Amounts are counted in tenths of a millilitre.
+const STEPS: f64 = 10.0;
+
+fn steps(content_ml: f64) -> u64 {
+    (content_ml * STEPS).round() as u64
+}
+
 /// What a choice is judged by, first things first: money, then what is left over, then the number of containers.
 type Worth = (u64, u64, u32);
 const NEVER: Worth = (u64::MAX, u64::MAX, u32::MAX);
@@ -74,9 +83,9 @@ const NEVER: Worth = (u64::MAX, u64::MAX, u32::MAX);
 ///
 /// | symbol | argument | unit | valid range |
 /// |---|---|---|---|
-/// | V | `need`, rounded up to a whole mL | mL | 0 to 200 000 |
-/// | hⱼ | `shelf`, what each taken container holds, rounded down to a whole mL | mL | 1 to 1 000 000 |
-/// | sᵢ | `list`, size, rounded down to a whole mL | mL | 1 to 1 000 000 |
+/// | V | `need`; half a millilitre less is enough | mL | 0 to 200 000 |
+/// | hⱼ | `shelf`, what each taken container holds, to 0.1 mL | mL | 1 to 1 000 000 |
+/// | sᵢ | `list`, size, to 0.1 mL | mL | 1 to 1 000 000 |
 /// | pᵢ | `list`, price, rounded to a millionth | any currency | 10⁻⁶ to 10⁷ |
 ///
 /// # Source
@@ -96,38 +105,66 @@ const NEVER: Worth = (u64::MAX, u64::MAX, u32::MAX);
 /// assert_eq!((best.bought, best.cost), (vec![1, 1], 57.0));
 /// ```
 pub fn cheapest(need: Volume, shelf: &[Shelved], list: &[Buyable]) -> Result<Purchase, ContainersError> {
-    let need_ml = NEED.check(need.ml())?.ceil() as u64;
+    let need_ml = NEED.check(need.ml())?;
     LISTED.check((shelf.len() + list.len()) as f64)?;
     let mut cans = Vec::new();
     for (at, can) in list.iter().enumerate() {
         let wrong = |why| ContainersError::Container { at, why };
-        let size = CONTAINER.check(can.size.ml()).map_err(wrong)?.floor() as u64;
+        let size = steps(CONTAINER.check(can.size.ml()).map_err(wrong)?);
         cans.push((size, (PRICE.check(can.price).map_err(wrong)? * MILLIONTHS).round() as u64));
     }
     let mut kept = Vec::new();
     for (at, can) in shelf.iter().enumerate() {
         let holds = CONTAINER.check(can.holds.ml()).map_err(|why| ContainersError::Container { at, why })?;
-        kept.push((at, holds.floor() as u64, can.opened));
+        kept.push((at, steps(holds), can.opened));
     }
     let (opened, closed): (Vec<_>, Vec<_>) = kept.into_iter().partition(|can| can.2);
-    let open_ml: u64 = opened.iter().map(|can| can.1).sum();
-    let (mut taken, rest) = if open_ml >= need_ml {
-        (table(need_ml, &opened, &[]).taken(&opened), 0)
+    let least_ml = need_ml - SHORT_ML;
+    // So many containers at most; each may be half a step larger than it is counted.
+    let smallest = list.iter().map(|can| can.size).chain(shelf.iter().map(|can| can.holds)).map(Volume::ml);
+    let most = (need_ml / smallest.fold(f64::INFINITY, f64::min)).ceil();
+    let mut asked = (least_ml * STEPS - 0.5 * most).ceil().max(0.0) as u64;
+    loop {
+        let (taken, bought, cost) = chosen(asked, &opened, &closed, &cans).ok_or_else(|| {
+            let on_shelf: f64 = shelf.iter().map(|can| can.holds.ml()).sum();
+            ContainersError::NothingToBuy { missing: Volume::from_ml((need_ml - on_shelf).max(0.0)) }
+        })?;
+        let total = taken.iter().map(|at| shelf[*at].holds.ml()).sum::<f64>()
+            + bought.iter().zip(list).map(|(n, can)| f64::from(*n) * can.size.ml()).sum::<f64>();
+        // Counted exactly, what was chosen may fall short after all; then as much more is asked for.
+        if total < least_ml {
+            asked += ((least_ml - total) * STEPS).ceil().max(1.0) as u64;
+            continue;
+        }
+        let left_over = Volume::from_ml((total - need_ml).max(0.0));
+        return Ok(Purchase { taken, bought, cost: cost as f64 / MILLIONTHS, left_over });
+    }
+}
+
+/// What is taken off the shelf, how many of each can are bought, and what that costs.
+type Chosen = (Vec<usize>, Vec<u32>, u64);
+
+/// The best choice for an amount in steps; `None` when there is not enough.
+fn chosen(
+    asked: u64,
+    opened: &[(usize, u64, bool)],
+    closed: &[(usize, u64, bool)],
+    cans: &[(u64, u64)],
+) -> Option<Chosen> {
+    let open: u64 = opened.iter().map(|can| can.1).sum();
+    let (mut taken, rest) = if open >= asked {
+        (table(asked, opened, &[]).taken(opened), 0)
     } else {
-        (opened.iter().map(|can| can.0).collect(), need_ml - open_ml)
+        (opened.iter().map(|can| can.0).collect(), asked - open)
     };
-    let tables = table(rest, &closed, &cans);
+    let tables = table(rest, closed, cans);
     let (cost, ..) = tables.worth(rest);
     if cost == u64::MAX {
-        let on_shelf: u64 = closed.iter().map(|can| can.1).sum();
-        return Err(ContainersError::NothingToBuy { missing: Volume::from_ml((rest - on_shelf.min(rest)) as f64) });
+        return None;
     }
-    taken.extend(tables.taken(&closed));
+    taken.extend(tables.taken(closed));
     taken.sort_unstable();
-    let bought = tables.bought(&closed, &cans);
-    let total = taken.iter().map(|at| shelf[*at].holds.ml()).sum::<f64>()
-        + bought.iter().zip(list).map(|(n, can)| f64::from(*n) * can.size.ml()).sum::<f64>();
-    Ok(Purchase { taken, bought, cost: cost as f64 / MILLIONTHS, left_over: Volume::from_ml(total - need.ml()) })
+    Some((taken, tables.bought(closed, cans), cost))
 }
 
 /// For every amount still missing: the best worth and the step that leads there.

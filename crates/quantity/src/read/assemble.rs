@@ -174,7 +174,10 @@ fn value(text: String, first: End<'_>, second: Option<End<'_>>) -> Result<Value,
         _ => high,
     };
     check(&text, unit, low, high)?;
-    Ok(Value { text, unit, low, high, low_rounding: rounding(low, low_step), high_rounding: rounding(high, high_step) })
+    // A point on a scale with a chosen zero has no size of which a part could be taken: 1 °C is as well known as 100 °C.
+    let scale = unit.dimension == super::Dimension::Temperature;
+    let half = |value: f64, step: f64| if scale { step / 2.0 } else { rounding(value, step) };
+    Ok(Value { text, unit, low, high, low_rounding: half(low, low_step), high_rounding: half(high, high_step) })
 }
 
 /// Refuses what no thing can have.

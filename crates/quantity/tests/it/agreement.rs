@@ -152,3 +152,26 @@ fn golden_json() {
     assert!(json("130 °F (56 °C)").contains(r#""agree":false,"use":null,"note":"The values disagree"#));
     assert!(json("6 cSt").starts_with(r#"{"dimension":"kinematic_viscosity""#));
 }
+
+/// Every whole and half degree from 0 to 5 °C beside its Fahrenheit rounded to whole or tenth degrees: (9/5) t + 32. They are the
+/// same temperature, however near the zero of the scale.
+#[test]
+fn hand_cold_temperatures_agree_with_their_other_unit() {
+    for half in 0..=10 {
+        let celsius = f64::from(half) / 2.0;
+        let fahrenheit = celsius * 1.8 + 32.0;
+        for text in [
+            format!("{celsius} °C ({fahrenheit:.0} °F)"),
+            format!("{celsius:.1} °C ({fahrenheit:.1} °F)"),
+            format!("{fahrenheit:.0} °F ({celsius:.0} °C)"),
+        ] {
+            let read =
+                quantity::read::read(&text, quantity::read::Region::Us).unwrap_or_else(|why| panic!("{text}: {why}"));
+            assert!(read.agree, "{text}: {:?}", read.note);
+        }
+    }
+    for text in ["1 °C (35 °F)", "56 °C (130 °F)", "0 °C (31 °F)"] {
+        let read = quantity::read::read(text, quantity::read::Region::Us).expect("is read");
+        assert!(!read.agree, "{text}");
+    }
+}
