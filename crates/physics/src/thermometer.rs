@@ -18,6 +18,8 @@ pub static STOOD: Limits = Limits::new("time the vehicle stood", "h", 0.0, 10_00
 pub const COLD_SOAK: Duration = Duration::from_hours(10.0);
 /// Standard uncertainty taken for an instrument that states none: 2 °C either way, rectangular (judgement).
 pub const USUAL_DOUBT: TemperatureDifference = TemperatureDifference::from_kelvin(1.155);
+/// No thermometer of a workshop is known better than this, K (judgement).
+const LEAST_DOUBT: f64 = 0.01;
 /// Off by no more than this: trusted as it is. Common practice, no source; on 9 L it is worth about 10 mL.
 pub const TRUSTED_WITHIN: TemperatureDifference = TemperatureDifference::from_kelvin(1.5);
 /// Off by no more than this: usable with its correction. Beyond it an instrument is not off but wrong.
@@ -107,8 +109,9 @@ pub struct Comparison {
 
 /// Compares thermometers on a vehicle that has stood until all of it is at one temperature.
 ///
-/// The truth is the reference where there is one, else the median m of the means of those that measure; offset dᵢ = xᵢ − m,
-/// u²(dᵢ) = uᵢ² + u²(m), u(m) the smallest of their own doubts.
+/// The truth is the reference where there is one, else the weighted mean m = Σ wᵢ xᵢ/Σ wᵢ, wᵢ = 1/uᵢ², of the largest set of those that
+/// measure which agrees: χ² = Σ wᵢ (xᵢ − m)² no larger than one draw in twenty. u(m) = 1/√Σ wᵢ times Birge's ratio
+/// max(1, √(χ²/(n − 1))). Offset dᵢ = xᵢ − m, u²(dᵢ) = uᵢ² − u²(m) for one that m is made of, else uᵢ² + u²(m).
 ///
 /// | symbol | argument | unit | valid range |
 /// |---|---|---|---|
@@ -118,14 +121,14 @@ pub struct Comparison {
 /// | – | `stood` | h | 0 to 10 000 |
 ///
 /// # Source
-/// Median of a small comparison (any text on robust estimates; it stands as long as fewer than half are wrong);
-/// combination by JCGM 100:2008, 5.1. The grades are judgement.
+/// Evaluation of comparisons of measurement standards: weighted mean with chi-square test, Cox, Metrologia 39 (2002) 589; the largest
+/// consistent subset, Cox, Metrologia 44 (2007) 187; Birge, Phys. Rev. 40 (1932) 207 (all second-hand, from memory). The grades are judgement.
 ///
 /// # Errors
 /// A reading, doubt, time or number of instruments outside its range; an instrument without a reading; two references.
 ///
 /// # Example
-/// 18, 18.5 and −40 °C after a night: −40 is the low end of a byte, so the truth is the median of 18 and 18.5, 18.25 °C.
+/// 18, 18.5 and −40 °C after a night: −40 is the low end of a byte, so the truth is the mean of 18 and 18.5, 18.25 °C.
 /// ```
 /// use physics::thermometer::{Instrument, Trust, compare};
 /// use quantity::{Duration, Temperature};
@@ -153,13 +156,17 @@ pub fn compare(instruments: &[Instrument], stood: Option<Duration>) -> Result<Co
             "none of the instruments measures: all show a substitute value".into(),
         ));
     }
-    let (truth, u_truth) = match reference {
-        Some(at) => means[at],
-        None => (median(&alive), alive.iter().map(|one| one.1).fold(f64::INFINITY, f64::min)),
-    };
+    let agreed = agreed(&alive);
+    let (truth, u_truth) = reference.map_or((agreed.mean, agreed.u), |at| means[at]);
     let pair = reference.is_none() && alive.len() == 2;
     let graded = instruments.iter().zip(&means).zip(&dead).enumerate().map(|(at, ((one, (x, u)), dead))| {
-        let offset = Uncertain::new(*x - truth, if reference == Some(at) { *u } else { u.hypot(u_truth) });
+        // What an instrument shares with the mean that it went into does not count twice.
+        let shares = reference.is_none() && agreed.members.contains(&(*x, *u)) && *u > u_truth;
+        let doubt = match shares {
+            true => (u * u - u_truth * u_truth).sqrt(),
+            false => u.hypot(u_truth),
+        };
+        let offset = Uncertain::new(*x - truth, if reference == Some(at) { *u } else { doubt });
         let (trust, why) = grade(one, offset, *dead, pair, reference == Some(at), (*x - truth) * 2.0);
         let offset = offset.map(TemperatureDifference::from_kelvin);
         Graded { name: one.name.clone(), mean: Temperature::from_celsius(*x), offset, trust, why }
@@ -181,11 +188,46 @@ fn mean(one: &Instrument) -> Result<f64, PhysicsError> {
     Ok(sum / one.readings.len() as f64)
 }
 
-fn median(of: &[(f64, f64)]) -> f64 {
-    let mut sorted: Vec<f64> = of.iter().map(|one| one.0).collect();
-    sorted.sort_by(f64::total_cmp);
-    let n = sorted.len();
-    (sorted[(n - 1) / 2] + sorted[n / 2]) / 2.0
+/// What instruments say together.
+struct Agreed {
+    mean: f64,
+    u: f64,
+    /// Those that agree.
+    members: Vec<(f64, f64)>,
+}
+
+/// Chi-square that one draw in twenty exceeds, for 1 to 8 degrees of freedom (any statistics table); beyond by Wilson and
+/// Hilferty's approximation.
+const CHI_SQUARE_95: [f64; 8] = [3.841, 5.991, 7.815, 9.488, 11.070, 12.592, 14.067, 15.507];
+
+fn chi_square_95(freedom: usize) -> f64 {
+    CHI_SQUARE_95.get(freedom.wrapping_sub(1)).copied().unwrap_or_else(|| {
+        let n = freedom as f64;
+        let root = 1.0 - 2.0 / (9.0 * n) + 1.644_854 * (2.0 / (9.0 * n)).sqrt();
+        n * root * root * root
+    })
+}
+
+/// The weighted mean of the largest set that agrees: as long as chi-square is too large, the one that adds most to it is left out,
+/// while more than half remain. Those that remain widen the doubt by Birge’s ratio where they scatter more than they claim.
+fn agreed(of: &[(f64, f64)]) -> Agreed {
+    // An instrument without any doubt would silence all others.
+    let floor = |u: f64| u.max(LEAST_DOUBT);
+    let mut members = of.to_vec();
+    loop {
+        let weight: f64 = members.iter().map(|(_, u)| 1.0 / (floor(*u) * floor(*u))).sum();
+        let mean = members.iter().map(|(x, u)| x / (floor(*u) * floor(*u))).sum::<f64>() / weight;
+        let part = |(x, u): &(f64, f64)| (x - mean) * (x - mean) / (floor(*u) * floor(*u));
+        let chi_square: f64 = members.iter().map(part).sum();
+        let freedom = members.len() - 1;
+        let agrees = freedom == 0 || chi_square <= chi_square_95(freedom);
+        if agrees || (members.len() - 1) * 2 <= of.len() {
+            let birge = if freedom == 0 { 1.0 } else { (chi_square / freedom as f64).sqrt().max(1.0) };
+            return Agreed { mean, u: birge * (1.0 / weight).sqrt(), members };
+        }
+        let worst = (0..members.len()).max_by(|a, b| part(&members[*a]).total_cmp(&part(&members[*b])));
+        members.remove(worst.unwrap_or(0));
+    }
 }
 
 /// The grade of one instrument. `apart` is how far the two of a pair are from each other.

@@ -5,7 +5,7 @@ use physics::level::{
 };
 use quantity::print::{self, Units};
 use quantity::read::{Region, span};
-use quantity::{Angle, Length, Temperature, TemperatureDifference, Uncertain, Volume};
+use quantity::{Angle, Area, Length, Temperature, TemperatureDifference, Uncertain, Volume};
 use serde_json::{Value, json};
 
 use crate::args::{FluidArgs, maybe, one, signed};
@@ -107,8 +107,46 @@ pub fn run(args: &Args, units: Units) -> Result<Answer, Fault> {
     if let (Some(late), Some(rate)) = (&args.late, &args.rate) {
         setting.closed_late = Some(ClosedLate { after: one("--late", late)?, rate: one("--rate", rate)? });
     }
-    let level = level_error(&setting)?;
-    Ok(Answer::new(text(&level, setting.reference, &words, units), document(&level, &words)))
+    let area_stated = setting.sump_area.is_some();
+    let assumed: Vec<String> = std::iter::once(words).chain(typical(&mut setting, args)?).collect();
+    let mut level = level_error(&setting)?;
+    // A height on a surface that nobody stated says nothing.
+    level.height = level.height.filter(|_| area_stated);
+    Ok(Answer::new(text(&level, setting.reference, &assumed, units), document(&level, &assumed)))
+}
+
+/// Doubt of a reading of the fluid whose doubt is not stated, of a vehicle whose tilt nobody measured, the surface of a sump and the
+/// distance of a standpipe from its middle where they are not stated: typical, common practice, no source.
+const TYPICAL_SENSOR_K: f64 = 2.0;
+const TYPICAL_TILT: Angle = Angle::from_degrees(0.5);
+const TYPICAL_AREA: Area = Area::from_square_metres(0.08);
+const TYPICAL_OFFSET: Length = Length::from_mm(100.0);
+
+/// What was not stated is not known perfectly: it enters with its typical doubt, and is said.
+fn typical(setting: &mut Setting, args: &Args) -> Result<Vec<String>, Fault> {
+    let mut said = Vec::new();
+    if setting.sensor_u.is_none() {
+        setting.sensor_u = Some(TemperatureDifference::from_kelvin(TYPICAL_SENSOR_K));
+        said.push(format!("temperature reading good to {TYPICAL_SENSOR_K} K: typical, not stated (--sensor-u)"));
+    }
+    if setting.sump_area.is_none() {
+        setting.sump_area = Some(TYPICAL_AREA);
+        said.push("fluid surface 0.08 m²: typical, not stated (--sump-area)".to_owned());
+    }
+    if setting.tilt.is_none() {
+        let ahead: Option<Length> = signed("--offset", args.offset.as_ref())?;
+        let right: Option<Length> = signed("--offset-across", args.offset_across.as_ref())?;
+        setting.tilt = Some(Tilt {
+            nose_up: Angle::default(),
+            right_up: Angle::default(),
+            lip_ahead: ahead.unwrap_or(TYPICAL_OFFSET),
+            lip_right: right.unwrap_or_default(),
+            u: TYPICAL_TILT,
+        });
+        said.push("level within 0.5°, standpipe 100 mm from the middle unless stated: nobody measured the tilt (--tilt, --offset)".to_owned());
+    }
+    said.push("the lip repeats to 0.5 mm; k = 2 on every ±".to_owned());
+    Ok(said)
 }
 
 fn tilt(args: &Args, wheelbase: Option<Length>) -> Result<Option<Tilt>, Fault> {
@@ -160,7 +198,7 @@ fn elsewhere(texts: &[String], setting: &mut Setting) -> Result<(), Fault> {
     Ok(())
 }
 
-fn document(level: &LevelError, fluid: &str) -> Value {
+fn document(level: &LevelError, assumed: &[String]) -> Value {
     let parts: Vec<Value> = level
         .parts
         .iter()
@@ -179,11 +217,11 @@ fn document(level: &LevelError, fluid: &str) -> Value {
         "height_mm": level.height.map(|height| json!({ "value": height.value.mm(), "u": height.u.mm() })),
         "parts": parts,
         "advice": level.advice.iter().map(|advice| &advice.text).collect::<Vec<_>>(),
-        "assumptions": [fluid],
+        "assumptions": assumed,
     })
 }
 
-fn text(level: &LevelError, reference: Temperature, fluid: &str, units: Units) -> String {
+fn text(level: &LevelError, reference: Temperature, assumed: &[String], units: Units) -> String {
     let e = level.error;
     let doubt = 2.0 * e.u.ml();
     let words = match e.value.ml() {
@@ -210,13 +248,13 @@ fn text(level: &LevelError, reference: Temperature, fluid: &str, units: Units) -
                 Direction::Under => "too little",
                 Direction::Either => "either way",
             };
-            vec![part.name.to_owned(), ml(part.error), ml(part.u), direction.to_owned()]
+            vec![part.name.to_owned(), ml(part.error), ml(part.u * 2.0), direction.to_owned()]
         })
         .collect();
     let advice: Vec<&str> = level.advice.iter().map(|advice| advice.text.as_str()).collect();
     rows(&lines)
         + "\n"
-        + &table(&["Part", " error", " u", "Direction"], &parts)
+        + &table(&["Part", " error", " ± (k = 2)", "Direction"], &parts)
         + &list("Better", &advice)
-        + &list("It assumes", &[fluid])
+        + &list("It assumes", assumed)
 }

@@ -109,7 +109,7 @@ fn text(found: &Comparison, worths: &[Option<Volume>], units: Units) -> String {
             ]
         })
         .collect();
-    let truth = print::temperature_uncertain(found.truth, found.truth_u, units);
+    let truth = format!("{} (k = 2)", print::temperature_uncertain(found.truth, found.truth_u * 2.0, units));
     let why: Vec<String> = found.graded.iter().map(|one| format!("{}: {}", one.name, one.why)).collect();
     rows(&[("Most likely", truth)])
         + "\n"

@@ -49,7 +49,8 @@ fn script_a_thermometer_test_finds_the_substitute() {
     assert_eq!(run.code, 1, "{}", run.err);
     let found = run.json();
     assert_eq!(found["instruments"][2]["trust"], "substitute");
-    near(&found["truth_c"]["value"], 18.3, 1e-9);
+    // Weights 1/0.1732² and 1/1.155²: (18.2 × 33.33 + 18.4 × 0.7496)/34.08.
+    near(&found["truth_c"]["value"], 18.2044, 1e-3);
     let fine =
         json(&["thermometer", "probe=18.2 °C", "air=18.4 °C", "reader=18.0 °C", "--stood", "12 h", "--charge", "9 L"]);
     assert_eq!(fine["remarks"], serde_json::json!([]));
