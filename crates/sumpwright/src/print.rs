@@ -26,6 +26,11 @@ impl Answer {
     pub fn new(text: impl Into<String>, json: Value) -> Self {
         Self { text: text.into(), json, objection: false }
     }
+
+    /// The same, objecting if there is something to object to.
+    pub fn objecting(self, objection: bool) -> Self {
+        Self { objection, ..self }
+    }
 }
 
 /// Why a command did nothing, and what to do about it: exit code 2.

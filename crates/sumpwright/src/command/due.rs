@@ -36,7 +36,9 @@ fn one(sheet: &str, args: &Args, units: Units) -> Result<Answer, Fault> {
         lines.push("The sheet states no interval.".to_owned());
     }
     let text = list(&due_title(&due), &lines).trim_start().to_owned();
-    Ok(Answer::new(text, json!({ "sheet": sheet.id, "due": due })))
+    let document = json!({ "sheet": sheet.id, "due": due });
+    let overdue = document["due"]["status"] == "overdue";
+    Ok(Answer::new(text, document).objecting(overdue))
 }
 
 /// Every finished job of the workshop, the one due first on top.

@@ -89,7 +89,8 @@ pub fn run(args: &Args, units: Units) -> Result<Answer, Fault> {
         &Known { engine_stopped: None, container: maybe("--container", args.container.as_ref())? },
     )?;
     let text = text(&found, &ledger, &assumptions, units) + &explained(&list, units);
-    Ok(Answer::new(text, document(&found, &assumptions, &list)))
+    let open = !found.closes;
+    Ok(Answer::new(text, document(&found, &assumptions, &list)).objecting(open))
 }
 
 /// A volume with its temperature, read as a job reads one that is poured.

@@ -63,7 +63,8 @@ pub fn run(args: &Args, units: Units) -> Result<Answer, Fault> {
     document["readings"] = json!(points.len());
     document["expansion_ml_per_min"] = json!(swell.map(Flow::ml_per_minute));
     document["findings"] = json!(findings);
-    Ok(Answer::new(text(&told, &file, window, note, swell, units), document))
+    let never = document["reaches"] == "no";
+    Ok(Answer::new(text(&told, &file, window, note, swell, units), document).objecting(never))
 }
 
 /// The file's readings, or stdin's.

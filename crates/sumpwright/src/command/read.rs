@@ -34,7 +34,9 @@ pub fn run(args: &Args, units: Units) -> Result<Answer, Fault> {
     };
     let reading = read(&args.text, region).map_err(|why| unread("TEXT", &why))?;
     let usable = usable(args, region, reading.dimension, units);
-    Ok(Answer::new(text(&reading, usable), json!(reading)))
+    // Units that share nothing leave no value to work with.
+    let nothing = reading.part.is_none();
+    Ok(Answer::new(text(&reading, usable), json!(reading)).objecting(nothing))
 }
 
 /// The common part in the units asked for; durations and rates print alike in both.

@@ -47,7 +47,7 @@ pub fn run(args: &Args, units: Units) -> Result<Answer, Fault> {
     };
     let plan = shim_plan(&stance)?;
     let says = app::shim_words(&stance, &plan);
-    Ok(Answer::new(text(&plan, &says, units), document(&stance, &plan, &says)))
+    Ok(Answer::new(text(&plan, &says, units), document(&stance, &plan, &says)).objecting(!plan.inside))
 }
 
 fn document(stance: &Stance, plan: &ShimPlan, says: &[String]) -> Value {

@@ -91,13 +91,14 @@ pub fn run(args: &Args, units: Units) -> Result<Answer, Fault> {
     lines.remove(if units == Units::Us { 2 } else { 1 });
     lines
         .extend(set.map(|set| ("Set", format!("{} on the wrench, with this adapter", print::torque_span(set, units)))));
+    let unfit = fit.as_ref().is_some_and(|fit| !fit.fits);
     lines.extend(fit.map(|fit| ("Wrench", format!("{}: {}", if fit.fits { "fits" } else { "does not fit" }, fit.why))));
     lines.extend(mixed.iter().flat_map(|mixed| &mixed.newtons).zip(&args.rubs).map(|(force, rubs)| {
         ("Force", format!("{:.1} ± {:.1} kN with {rubs}", force.value / 1000.0, 2.0 * force.u / 1000.0))
     }));
     lines.extend(mixed.filter(|mixed| mixed.newtons.len() > 1).map(|mixed| ("Joints", mixed.why)));
     lines.extend(reading.note.map(|note| ("Note", note)));
-    Ok(Answer::new(rows(&lines), document))
+    Ok(Answer::new(rows(&lines), document).objecting(unfit))
 }
 
 /// The joints that get this torque; frictions are typical ranges from memory.

@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 
-use crate::{json, run};
+use crate::{json, objected, run};
 
 /// Walks a path such as `use.low` or `passes.0.n`.
 #[track_caller]
@@ -236,7 +236,8 @@ fn script_ledger_and_renew() {
     let args =
         ["ledger", "--in", "5.00 L@20 °C", "--out", "4.30 L@75 °C", "--runoff", "0.62 L@38 °C", "--reference", "20 °C"];
     holds(
-        &json(&args),
+        // What filter and pan held back is not entered: it does not close.
+        &objected(&args),
         &[
             "net_ml.value:number",
             "net_ml.u:number",
@@ -250,7 +251,7 @@ fn script_ledger_and_renew() {
         ],
     );
     // 0.4 L more went in than came out: something is said about it.
-    let open = json(&["ledger", "--in", "5 L@20 °C", "--out", "4.6 L@20 °C", "--container", "1 L"]);
+    let open = objected(&["ledger", "--in", "5 L@20 °C", "--out", "4.6 L@20 °C", "--container", "1 L"]);
     holds(&open, &["explanations.0.mishap:text", "explanations.0.explains_ml:number", "explanations.0.share:number"]);
     // Without run-off the level was not set, and nothing can be said about as found.
     holds(&json(&["ledger", "--in", "5 L@20 °C", "--out", "5 L@20 °C"]), &["as_found_ml:null"]);

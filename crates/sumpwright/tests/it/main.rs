@@ -84,6 +84,15 @@ pub fn json(args: &[&str]) -> Value {
     run.json()
 }
 
+/// The answer of a command that has something to object to: exit 1, and the same one document.
+#[track_caller]
+pub fn objected(args: &[&str]) -> Value {
+    let all: Vec<&str> = args.iter().copied().chain(["--json"]).collect();
+    let run = run(&all);
+    assert_eq!((run.code, run.err.as_str()), (1, ""));
+    run.json()
+}
+
 #[track_caller]
 pub fn near(value: &Value, expected: f64, tolerance: f64) {
     let number = value.as_f64().unwrap_or_else(|| panic!("{value} is no number"));

@@ -1,7 +1,7 @@
 //! What is reckoned and printed before the work: standing, shims, thermometers, containers, bench list, ticks, label.
 
 use crate::jobs::Bench;
-use crate::{json, near, run, run_in};
+use crate::{json, near, objected, run, run_in};
 
 /// 150·ln(32/24) = 43.2 min to 44 °C, 150·ln(32/20) = 70.5 min to 40 °C.
 #[test]
@@ -30,7 +30,7 @@ fn script_a_hot_arrival_is_not_cooled_by_cold_fluid() {
 /// Nose up 3.18° over 2.7 m is 150 mm under both rear stands.
 #[test]
 fn script_shims_for_a_nose_up_vehicle() {
-    let shim = json(&["shim", "--pitch", "3.18°", "--wheelbase", "2.7 m"]);
+    let shim = objected(&["shim", "--pitch", "3.18°", "--wheelbase", "2.7 m"]);
     let rows = shim["shims"].as_array().unwrap();
     for row in rows {
         let rear = row["stand"].as_str().unwrap().starts_with("rear");

@@ -1,6 +1,6 @@
 //! Worked scenarios of the trade, by plain arithmetic, through the commands.
 
-use crate::{json, near, run};
+use crate::{json, near, objected, run};
 
 #[test]
 fn hand_residual_flow_of_a_level_that_is_right_is_expansion() {
@@ -189,7 +189,7 @@ fn hand_plug_torques_in_both_units() {
     };
     near(&at("0°"), 30.0, 1e-9);
     near(&at("90°"), 35.0, 1e-9);
-    assert_eq!(json(&["torque", "12 N·m", "--wrench-range", "40–200 N·m"])["wrench"]["fits"], false);
+    assert_eq!(objected(&["torque", "12 N·m", "--wrench-range", "40–200 N·m"])["wrench"]["fits"], false);
 }
 
 #[test]
