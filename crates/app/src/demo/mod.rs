@@ -79,7 +79,7 @@ pub async fn look_back(workshop: &Workshop) -> Result<(), AppError> {
         return Ok(());
     }
     let at_ms = workshop.clock().now_ms() - 50 * HOUR_MS;
-    let opening = opening(first_sheet(workshop)?, "Blue estate, demo vehicle 1", 96_400.0, Some(96_400.0));
+    let opening = opening(first_sheet(workshop)?, "Blue estate, demo vehicle 1", 88_300.0, Some(88_300.0));
     open(workshop, FINISHED, opening, at_ms).await?;
     work_through(workshop, FINISHED, at_ms, 7).await.map(|_| ())
 }
