@@ -170,7 +170,8 @@ fn hand_cold_temperatures_agree_with_their_other_unit() {
             assert!(read.agree, "{text}: {:?}", read.note);
         }
     }
-    for text in ["1 °C (35 °F)", "56 °C (130 °F)", "0 °C (31 °F)"] {
+    // Half a digit each side: 1 °C is 32.9–34.7 °F, 0 °C is 31.1–32.9 °F; 36 °F begins at 35.5, 30 °F ends at 30.5.
+    for text in ["1 °C (36 °F)", "56 °C (130 °F)", "0 °C (30 °F)"] {
         let read = quantity::read::read(text, quantity::read::Region::Us).expect("is read");
         assert!(!read.agree, "{text}");
     }
